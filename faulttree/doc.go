@@ -1,0 +1,3 @@
+// Package faulttree says what a fault model means and what follows from it,
+// exactly.
+package faulttree

@@ -1,0 +1,192 @@
+package faulttree
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Cures holds, for every repair made next and alone, the probability that no
+// symptom of the complaint remains, given all findings.
+type Cures struct {
+	b      *Belief
+	q      *question
+	total  float64   // probability of the findings
+	repair []float64 // by repair
+	mode   []float64 // by event; NaN for gates
+}
+
+// ErrNoComplaint says that no symptom has been named whose end would be a cure.
+var ErrNoComplaint = errors.New("no complaint has been named, so there is nothing to cure")
+
+// Cures computes the cure probability of every single repair. Single cures
+// exclude one another where the complaint is known to be there, so that they
+// then add up to at most one.
+func (b *Belief) Cures() (*Cures, error) {
+	if len(b.complaint) == 0 {
+		return nil, ErrNoComplaint
+	}
+	total, err := b.probability()
+	if err != nil {
+		return nil, err
+	}
+	q := b.evidence()
+	q.cure = b.complaint
+	c := &Cures{b: b, q: q, total: total,
+		repair: make([]float64, len(b.m.repairs)), mode: make([]float64, b.m.Len())}
+	for e := range c.mode {
+		if _, ok := b.m.ModeOf(Event(e)); !ok {
+			c.mode[e] = math.NaN()
+		}
+	}
+	return c, c.compute()
+}
+
+// probability of all findings together.
+func (b *Belief) probability() (float64, error) {
+	q := b.question()
+	r, f, err := b.runSafely(q)
+	if err == nil {
+		r.release()
+		if f > 0 {
+			return f, nil
+		}
+		err = errImpossible
+	}
+	if errors.Is(err, errImpossible) {
+		err = b.contradiction()
+	}
+	return 0, err
+}
+
+// compute runs one upward and one downward pass with every item left alone.
+// The value is linear in the leaves of each single item, so the derivatives
+// say what it would be had that item alone been repaired. Repairs of several
+// items at once take an upward pass each.
+func (c *Cures) compute() error {
+	m := c.b.m
+	r, err := c.b.run(c.q)
+	if errors.Is(err, errImpossible) {
+		return nil // the complaint cannot end by a repair of one thing: all zero
+	}
+	if err != nil {
+		return err
+	}
+	defer r.release()
+	found := slices.Clone(r.w)
+	r.repairing(found, c.q, nil, m)
+	r.up()
+	r.down()
+	now, last := c.q.now(), c.q.now()+1
+	var several []RepairID
+	for k := range m.repairs {
+		items := m.touched(RepairID(k))
+		if len(items) > 1 {
+			several = append(several, RepairID(k))
+			continue
+		}
+		t := m.onItem(&m.repairs[k], items[0])
+		c.repair[k] = clamp(r.linear(items[0], found, func(h history) float64 { return t[h[now]][h[last]] }) / c.total)
+	}
+	for i, it := range m.items {
+		for s, e := range it.Modes {
+			c.mode[e] = clamp(r.linear(ItemID(i), found, func(h history) float64 {
+				if int(h[now]) == s+1 && h[last] == 0 {
+					return 1
+				}
+				return 0
+			}) / c.total)
+		}
+	}
+	for _, k := range several {
+		r.repairing(found, c.q, []RepairID{k}, m)
+		c.repair[k] = clamp(r.up() / c.total)
+	}
+	return nil
+}
+
+// touched lists the items that a repair can change.
+func (m *Model) touched(r RepairID) []ItemID {
+	var out []ItemID
+	add := func(e Event) {
+		if md, ok := m.ModeOf(e); ok && !slices.Contains(out, md.Item) {
+			out = append(out, md.Item)
+		}
+	}
+	for _, e := range m.repairs[r].Fixes {
+		add(e)
+	}
+	for _, in := range m.repairs[r].Introduces {
+		add(in.Mode)
+	}
+	return out
+}
+
+// linear sums, over the histories of one item, derivative times likelihood
+// times the chance of the history under a repair.
+func (r *evaluation) linear(item ItemID, found []float64, chance func(history) float64) float64 {
+	from, sum := r.prog.items[item], 0.0
+	for x, h := range r.prog.histories[item] {
+		if p := chance(h); p > 0 {
+			sum += float64(float64(r.der[from+x]*found[from+x]) * p)
+		}
+	}
+	return sum
+}
+
+// repairing sets the leaves for the repairs of a set, made one after the other
+// before the complaint is tried again.
+func (r *evaluation) repairing(found []float64, q *question, set []RepairID, m *Model) {
+	copy(r.w, found)
+	now, last := q.now(), q.now()+1
+	for i := range m.items {
+		var t transition
+		for _, k := range set {
+			if u := m.onItem(&m.repairs[k], ItemID(i)); u != nil {
+				if t == nil {
+					t = u
+				} else {
+					t = t.then(u)
+				}
+			}
+		}
+		from := r.prog.items[i]
+		for x, h := range r.prog.histories[i] {
+			switch {
+			case t != nil:
+				r.w[from+x] *= t[h[now]][h[last]]
+			case h[now] != h[last]:
+				r.w[from+x] = 0
+			}
+		}
+	}
+}
+
+// Repair returns the probability that the repair, made next and alone, ends
+// the complaint.
+func (c *Cures) Repair(r RepairID) float64 { return c.repair[r] }
+
+// Mode returns the probability that the mode or cause is present and that
+// putting it right, alone and without fail, ends the complaint; NaN for gates.
+func (c *Cures) Mode(e Event) float64 { return c.mode[e] }
+
+// Set returns the probability that the complaint is gone after all repairs of
+// the set, made in that order.
+func (c *Cures) Set(set ...RepairID) (float64, error) {
+	for _, k := range set {
+		if k < 0 || int(k) >= len(c.b.m.repairs) {
+			return 0, fmt.Errorf("no repair has the number %d", k)
+		}
+	}
+	r, err := c.b.run(c.q)
+	if errors.Is(err, errImpossible) {
+		return 0, nil
+	}
+	if err != nil {
+		return 0, err
+	}
+	defer r.release()
+	r.repairing(slices.Clone(r.w), c.q, set, c.b.m)
+	return clamp(r.up() / c.total), nil
+}
