@@ -17,7 +17,7 @@ type Belief struct {
 	repairs   []RepairID
 	complaint []Event
 	include   []Event
-	watch     bool
+	watch     []CheckID
 	nextID    int
 }
 
@@ -105,11 +105,13 @@ func (b *Belief) Including(events ...Event) *Belief {
 	return &c
 }
 
-// Watching asks for the chances of every check's outcomes as well, save those
-// that rest on symptoms of which nobody has spoken.
-func (b *Belief) Watching() *Belief {
+// Watching asks for the chances of the rows and outcomes of further checks,
+// were they made now.
+func (b *Belief) Watching(checks ...CheckID) *Belief {
 	c := *b
-	c.watch = true
+	c.watch = append(slices.Clone(b.watch), checks...)
+	slices.Sort(c.watch)
+	c.watch = slices.Compact(c.watch)
 	return &c
 }
 
@@ -196,8 +198,7 @@ func (p *Posterior) LogEvidence() float64 { return p.logLike }
 func (p *Posterior) Rows(c CheckID) []float64 { return p.rows[c] }
 
 // Outcomes returns the probability of each outcome of a check, were it made
-// now by itself; nil if the belief was not watching, or the check rests on
-// symptoms nobody has spoken of.
+// now by itself; nil if the belief was not watching it.
 func (p *Posterior) Outcomes(c CheckID) []float64 {
 	rows := p.rows[c]
 	if rows == nil {
@@ -215,7 +216,7 @@ func (p *Posterior) Outcomes(c CheckID) []float64 {
 }
 
 // Solve computes the posterior of every mode, of every gate asked for and of
-// every check within reach. The error is an *ImpossibleError if the findings
+// every check watched. The error is an *ImpossibleError if the findings
 // contradict each other, or wraps ErrEntangled.
 func (b *Belief) Solve() (*Posterior, error) {
 	post, err := b.solve()
@@ -303,14 +304,10 @@ func (b *Belief) logIdle() float64 {
 	return sum
 }
 
-// posteriorRows gives each check within reach the chances of its rows.
+// posteriorRows gives each check watched the chances of its rows.
 func (b *Belief) posteriorRows(q *question, r *evaluation, f float64, p *Posterior) {
-	for c := range b.m.checks {
-		id := CheckID(c)
-		ck := &b.m.checks[c]
-		if !b.inReach(id) {
-			continue
-		}
+	for _, id := range b.watch {
+		ck := &b.m.checks[id]
 		rows := make([]float64, len(ck.Rows)+1)
 		if leaves, ok := r.prog.rows[stagedCheck{id, q.now()}]; ok {
 			for i := range rows {

@@ -233,7 +233,7 @@ func keep[T any](s []T, used []bool) []T {
 // factorGates writes the leaves of the gates that are asked about or that
 // findings bear on.
 func (c *compiler) factorGates() {
-	for _, s := range c.q.asked() {
+	for _, s := range c.asked() {
 		v, leaves := c.gate[s.event], c.out.gates[s]
 		c.add(pending{[]*variable{v}, func(b *circuit.Builder, val []int) circuit.Node {
 			return b.Leaf(leaves + int(v.bits[val[0]]>>s.stage&1))

@@ -44,7 +44,7 @@ func (m *Model) compile(q *question) (*program, error) {
 	}
 	var nets []*compiler
 	cost := 0.0
-	sum := terms(ds, q.positive)
+	sum := m.terms(q, ds)
 	for _, t := range sum {
 		c := newCompiler(m, q, p, steady, t)
 		if !c.prepare() {
@@ -63,11 +63,32 @@ func (m *Model) compile(q *question) (*program, error) {
 		if err != nil {
 			return nil, err
 		}
-		root = b.Add(root, b.Mul(b.Const(c.term.sign), n))
+		root = b.Add(root, b.Mul(c.coefficient(b), n))
 	}
 	p.impossible = root == circuit.Zero
 	p.circ = b.Finish(root)
 	return p, nil
+}
+
+// coefficient is what the term's value is multiplied with.
+func (c *compiler) coefficient(b *circuit.Builder) circuit.Node {
+	n := b.Const(c.term.sign)
+	for _, s := range c.term.settled {
+		leaves := c.out.gates[s.at]
+		x := b.Leaf(leaves + 1)
+		if s.extra {
+			x = b.Add(b.Leaf(leaves), b.Mul(b.Const(-1), x))
+		}
+		n = b.Mul(n, x)
+	}
+	return n
+}
+
+// asked lists the gates with leaves of their own in this term.
+func (c *compiler) asked() []stagedEvent {
+	return slices.DeleteFunc(c.q.asked(), func(s stagedEvent) bool {
+		return slices.ContainsFunc(c.term.settled, func(x settledSoft) bool { return x.at == s })
+	})
 }
 
 // layOut lists the histories of the items and reserves all leaves.
@@ -165,6 +186,7 @@ type compiler struct {
 	item   []*variable // by item
 	gate   map[Event]*variable
 	chain  []*chain
+	origin map[*variable]*variable // what a source was at stage 0, apart from what became of it
 	facts  []pending
 	order  circuit.Ordering
 }
@@ -189,7 +211,7 @@ type pending struct {
 }
 
 func newCompiler(m *Model, q *question, p *program, steady []bool, t signed) *compiler {
-	return &compiler{m: m, q: q, out: p, steady: steady, term: t, gate: make(map[Event]*variable)}
+	return &compiler{m: m, q: q, out: p, steady: steady, term: t, gate: make(map[Event]*variable), origin: make(map[*variable]*variable)}
 }
 
 // prepare makes the variables and the factors that do not depend on how gates
@@ -213,7 +235,7 @@ func (c *compiler) prepare() bool {
 func (c *compiler) findNeeds() {
 	c.need = make([]stageBits, c.m.Len())
 	c.melted = make([]stageBits, c.m.Len())
-	for _, s := range c.q.asked() {
+	for _, s := range c.asked() {
 		c.need[s.event] |= 1 << s.stage
 	}
 	for _, k := range c.q.chains {

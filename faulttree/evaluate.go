@@ -45,26 +45,6 @@ func (m *Model) symptom(e Event) bool {
 	return ok && g.Symptom
 }
 
-// spoken tells whether a finding, the complaint or a request names the symptom.
-func (b *Belief) spoken(e Event) bool {
-	return slices.Contains(b.complaint, e) || slices.Contains(b.include, e) ||
-		slices.ContainsFunc(b.findings, func(f Placed) bool { return f.Event == e })
-}
-
-// inReach tells whether a check is watched and rests on nothing that nobody
-// has spoken of.
-func (b *Belief) inReach(c CheckID) bool {
-	if !b.watch {
-		return false
-	}
-	for _, r := range b.m.checks[c].Rows {
-		if b.m.symptom(r.Event) && !b.spoken(r.Event) {
-			return false
-		}
-	}
-	return true
-}
-
 // question lists what the belief's program must answer.
 func (b *Belief) question() *question {
 	q := b.evidence()
@@ -81,12 +61,8 @@ func (b *Belief) question() *question {
 	for _, s := range q.soft {
 		want[s.event] = true
 	}
-	for c, ck := range b.m.checks {
-		id := CheckID(c)
-		if !b.inReach(id) {
-			continue
-		}
-		for _, r := range ck.Rows {
+	for _, id := range b.watch {
+		for _, r := range b.m.checks[id].Rows {
 			want[r.Event] = true
 		}
 		if b.m.reach(id) == onChain {
@@ -103,6 +79,17 @@ func (b *Belief) question() *question {
 		}
 	}
 	slices.Sort(q.answer)
+	// What is asked about has leaves for findings too: whether there are any
+	// changes no structure.
+	q.soft = slices.DeleteFunc(q.soft, func(s stagedEvent) bool {
+		return s.stage == q.now() && slices.Contains(q.answer, s.event)
+	})
+	slices.SortFunc(q.chains, func(a, b stagedCheck) int {
+		if a.check != b.check {
+			return int(a.check - b.check)
+		}
+		return a.stage - b.stage
+	})
 	return q
 }
 

@@ -23,7 +23,7 @@ func (c *compiler) factorItems() {
 		vars := []*variable{v}
 		var bits []func(int) stageBits
 		for _, s := range r.sources {
-			sv, sb := c.state(s)
+			sv, sb := c.source(s)
 			vars, bits = append(vars, sv), append(bits, sb)
 		}
 		c.add(pending{vars, func(b *circuit.Builder, val []int) circuit.Node {
@@ -32,6 +32,31 @@ func (c *compiler) factorItems() {
 			return b.Mul(b.Const(p), leaf(b, val[0]))
 		}})
 	}
+}
+
+// source is state for an event as a source of modes, of which only stage 0
+// matters. Where the event's variable tells more than that, a variable of its
+// own for stage 0 keeps the rest out of the tables of what it raises.
+func (c *compiler) source(e Event) (*variable, func(int) stageBits) {
+	v, bits := c.state(e)
+	if v.card() <= 2 {
+		return v, bits
+	}
+	if md, ok := c.m.ModeOf(e); ok && len(c.m.items[md.Item].Modes) > 1 {
+		return v, bits
+	}
+	o, ok := c.origin[v]
+	if !ok {
+		o = c.newVariable(variable{bits: []stageBits{0, 1}, named: e})
+		c.origin[v] = o
+		c.add(pending{[]*variable{v, o}, func(_ *circuit.Builder, val []int) circuit.Node {
+			if bits(val[0])&1 == o.bits[val[1]] {
+				return circuit.One
+			}
+			return circuit.Zero
+		}})
+	}
+	return o, func(x int) stageBits { return o.bits[x] }
 }
 
 // factorRaised takes apart the item with one mode and many sources: with one
@@ -47,7 +72,7 @@ func (c *compiler) factorRaised(v *variable, r risks, leaf func(*circuit.Builder
 	}})
 	links := []link{{from: own, bits: func(x int) stageBits { return own.bits[x] }, strength: 1}}
 	for k, s := range r.sources {
-		sv, sb := c.state(s)
+		sv, sb := c.source(s)
 		links = append(links, link{sv, sb, 1 - math.Exp(-r.raise[k][0]), false})
 	}
 	first := c.newChain(v.named, chainRule{kind: Or, mask: 1}, links)

@@ -139,10 +139,19 @@ func (m *Model) steady(q *question) []bool {
 }
 
 // signed is one term of a sum: the symptoms that must be absent, and when; the
-// answers that are left to the structure; and the sign.
+// answers that are left to the structure; the sign; and the soft findings that
+// are settled by the term instead of by a gate's own leaves.
 type signed struct {
 	demands []demand
 	sign    float64
+	settled []settledSoft
+}
+
+// settledSoft is a soft finding on a symptom in one term: the likelihood if
+// present, or what absence adds to it.
+type settledSoft struct {
+	at    stagedEvent
+	extra bool
 }
 
 // maxSigned bounds the answers that are taken apart into signed terms; each
@@ -151,28 +160,65 @@ const maxSigned = 6
 
 // terms takes symptoms apart that are present at one stage and absent at
 // another: P(present at p, absent at w) = P(absent at w) - P(absent at w and
-// p). In each term every symptom is absent, which lets its gate fall apart
-// into its inputs. Symptoms that are only present stay as they are; whole leaves
+// p). A soft finding at p with likelihoods a (present) and b (absent) comes
+// apart the same way: a P(absent at w) + (b-a) P(absent at w and p). In each
+// term every such symptom is absent, which lets its gate fall apart into its
+// inputs. Symptoms that are only present stay as they are; q.positive leaves
 // everything so.
-func terms(ds []demand, whole bool) []signed {
-	if whole {
-		return []signed{{ds, 1}}
+func (m *Model) terms(q *question, ds []demand) []signed {
+	if q.positive {
+		return []signed{{demands: ds, sign: 1}}
 	}
 	out := []signed{{sign: 1}}
-	for n, d := range ds {
-		split := d.present != 0 && d.absent != 0 && bits.OnesCount32(uint32(d.present)) == 1 && len(out) < 1<<maxSigned
+	for _, d := range ds {
+		soft, isSoft := m.softAlone(q, d)
+		hard := d.present != 0 && d.absent != 0 && bits.OnesCount32(uint32(d.present)) == 1
+		split := (isSoft || hard) && len(out) < 1<<maxSigned
 		var next []signed
 		for _, t := range out {
-			with := func(d demand, sign float64) signed {
-				return signed{append(slices.Clone(t.demands[:n:n]), d), t.sign * sign}
-			}
-			if split {
-				next = append(next, with(demand{d.event, 0, d.absent}, 1), with(demand{d.event, 0, d.absent | d.present}, -1))
-			} else {
-				next = append(next, with(d, 1))
+			switch {
+			case !split:
+				next = append(next, t.with(d, 1))
+			case hard:
+				next = append(next, t.with(demand{d.event, 0, d.absent}, 1), t.with(demand{d.event, 0, d.absent | d.present}, -1))
+			default:
+				keep, drop := t.with(d, 1), t.with(demand{d.event, 0, d.absent | 1<<soft.stage}, 1)
+				keep.settled = append(keep.settled, settledSoft{soft, false})
+				drop.settled = append(drop.settled, settledSoft{soft, true})
+				next = append(next, keep, drop)
 			}
 		}
 		out = next
 	}
 	return out
+}
+
+func (t signed) with(d demand, sign float64) signed {
+	return signed{append(slices.Clone(t.demands), d), t.sign * sign, slices.Clone(t.settled)}
+}
+
+// softAlone finds the one soft finding on a symptom that must be absent after
+// a repair, if nothing else is asked of the symptom.
+func (m *Model) softAlone(q *question, d demand) (stagedEvent, bool) {
+	g, _ := m.GateOf(d.event)
+	if g.Kind != Or || d.present != 0 || !slices.Contains(q.cure, d.event) || slices.Contains(q.answer, d.event) {
+		return stagedEvent{}, false
+	}
+	var found []stagedEvent
+	for _, s := range q.soft {
+		if s.event == d.event {
+			found = append(found, s)
+		}
+	}
+	for _, k := range q.chains {
+		for _, r := range m.checks[k.check].Rows {
+			if r.Event == d.event {
+				return stagedEvent{}, false
+			}
+		}
+	}
+	if len(found) != 1 {
+		return stagedEvent{}, false
+	}
+	return found[0], true
 }

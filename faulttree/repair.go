@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Cures holds, for every repair made next and alone, the probability that no
@@ -13,8 +14,10 @@ type Cures struct {
 	b      *Belief
 	q      *question
 	total  float64   // probability of the findings
-	repair []float64 // by repair
+	repair []float64 // by repair; NaN for those of several items until asked for
 	mode   []float64 // by event; NaN for gates
+	none   bool      // no repair can end the complaint
+	mu     sync.Mutex
 }
 
 // ErrNoComplaint says that no symptom has been named whose end would be a cure.
@@ -63,12 +66,13 @@ func (b *Belief) probability() (float64, error) {
 // compute runs one upward and one downward pass with every item left alone.
 // The value is linear in the leaves of each single item, so the derivatives
 // say what it would be had that item alone been repaired. Repairs of several
-// items at once take an upward pass each.
+// items at once take an upward pass each, when they are asked for.
 func (c *Cures) compute() error {
 	m := c.b.m
 	r, err := c.b.run(c.q)
 	if errors.Is(err, errImpossible) {
-		return nil // the complaint cannot end by a repair of one thing: all zero
+		c.none = true
+		return nil
 	}
 	if err != nil {
 		return err
@@ -79,11 +83,10 @@ func (c *Cures) compute() error {
 	r.up()
 	r.down()
 	now, last := c.q.now(), c.q.now()+1
-	var several []RepairID
 	for k := range m.repairs {
 		items := m.touched(RepairID(k))
 		if len(items) > 1 {
-			several = append(several, RepairID(k))
+			c.repair[k] = math.NaN()
 			continue
 		}
 		t := m.onItem(&m.repairs[k], items[0])
@@ -98,10 +101,6 @@ func (c *Cures) compute() error {
 				return 0
 			}) / c.total)
 		}
-	}
-	for _, k := range several {
-		r.repairing(found, c.q, []RepairID{k}, m)
-		c.repair[k] = clamp(r.up() / c.total)
 	}
 	return nil
 }
@@ -164,8 +163,16 @@ func (r *evaluation) repairing(found []float64, q *question, set []RepairID, m *
 }
 
 // Repair returns the probability that the repair, made next and alone, ends
-// the complaint.
-func (c *Cures) Repair(r RepairID) float64 { return c.repair[r] }
+// the complaint. A repair of several items takes a pass of its own when first
+// asked for.
+func (c *Cures) Repair(r RepairID) float64 {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if math.IsNaN(c.repair[r]) {
+		c.repair[r] = c.set([]RepairID{r})
+	}
+	return c.repair[r]
+}
 
 // Mode returns the probability that the mode or cause is present and that
 // putting it right, alone and without fail, ends the complaint; NaN for gates.
@@ -179,14 +186,19 @@ func (c *Cures) Set(set ...RepairID) (float64, error) {
 			return 0, fmt.Errorf("no repair has the number %d", k)
 		}
 	}
-	r, err := c.b.run(c.q)
-	if errors.Is(err, errImpossible) {
-		return 0, nil
+	return c.set(set), nil
+}
+
+// set runs the compiled question for repairs made one after the other.
+func (c *Cures) set(set []RepairID) float64 {
+	if c.none {
+		return 0
 	}
+	r, err := c.b.run(c.q)
 	if err != nil {
-		return 0, err
+		return 0 // cannot be: the question was compiled in compute
 	}
 	defer r.release()
 	r.repairing(slices.Clone(r.w), c.q, set, c.b.m)
-	return clamp(r.up() / c.total), nil
+	return clamp(r.up() / c.total)
 }

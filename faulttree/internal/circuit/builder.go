@@ -35,21 +35,34 @@ type node struct {
 	a, b Node // operands, or the leaf's number in a
 }
 
-// Builder records operations. Equal operations are shared, zeros and ones are
-// folded while recording.
+// Builder records operations. Equal operations are shared where they come close
+// together, zeros and ones are folded while recording.
 type Builder struct {
 	nodes  []node
 	consts []float64 // value of nodes[i] if it is a constant, by nodes[i].a
 	errors []float64 // bound on the rounding error of each constant
 	byBits map[uint64]Node
 	leaves []Node
-	table  []Node // open addressing over mul and add nodes; Zero is empty
+	recent []entry // operations recorded lately, by hash
 	used   int
 }
 
+// entry is an operation with its node; the zero entry is no operation, since
+// none has Zero for both operands.
+type entry struct {
+	kind opKind
+	a, b Node
+	node Node
+}
+
+// remembered is how many operations are looked up for sharing. Equal
+// operations mostly come close together, and a table that stays in the
+// processor's cache makes recording several times faster than a complete one.
+const remembered = 1 << 15
+
 // NewBuilder returns a Builder with the given number of leaves.
 func NewBuilder(leaves int) *Builder {
-	b := &Builder{byBits: make(map[uint64]Node), table: make([]Node, 1<<12)}
+	b := &Builder{byBits: make(map[uint64]Node), recent: make([]entry, remembered)}
 	b.Const(0)
 	b.Const(1)
 	b.leaves = make([]Node, leaves)
@@ -135,37 +148,13 @@ func (b *Builder) shared(k opKind, x, y Node) Node {
 	if x > y {
 		x, y = y, x
 	}
-	mask := uint64(len(b.table) - 1)
-	i := hash(k, x, y) & mask
-	for ; b.table[i] != Zero; i = (i + 1) & mask {
-		if n := b.nodes[b.table[i]]; n.kind == k && n.a == x && n.b == y {
-			return b.table[i]
-		}
+	e := &b.recent[hash(k, x, y)%remembered]
+	if e.kind == k && e.a == x && e.b == y {
+		return e.node
 	}
-	n := b.push(node{kind: k, a: x, b: y})
-	b.table[i] = n
 	b.used++
-	if b.used*2 > len(b.table) {
-		b.grow()
-	}
-	return n
-}
-
-func (b *Builder) grow() {
-	old := b.table
-	b.table = make([]Node, 2*len(old))
-	mask := uint64(len(b.table) - 1)
-	for _, n := range old {
-		if n == Zero {
-			continue
-		}
-		nd := b.nodes[n]
-		i := hash(nd.kind, nd.a, nd.b) & mask
-		for b.table[i] != Zero {
-			i = (i + 1) & mask
-		}
-		b.table[i] = n
-	}
+	*e = entry{k, x, y, b.push(node{kind: k, a: x, b: y})}
+	return e.node
 }
 
 func hash(k opKind, x, y Node) uint64 {

@@ -46,14 +46,7 @@ func (b *Builder) Finish(root Node) *Program {
 			}
 		}
 	}
-	// Operations of one level do not depend on each other; with the kinds
-	// apart, the passes run over long stretches without a branch.
-	slices.SortStableFunc(ops, func(x, y Node) int {
-		if level[x] != level[y] {
-			return int(level[x] - level[y])
-		}
-		return int(b.nodes[x].kind) - int(b.nodes[y].kind)
-	})
+	ops = b.byLevel(ops, level)
 	base := int32(len(b.consts) + len(b.leaves))
 	p.args = make([][2]int32, len(ops))
 	for i, n := range ops {
@@ -68,6 +61,30 @@ func (b *Builder) Finish(root Node) *Program {
 	}
 	p.root = slot[root]
 	return p
+}
+
+// byLevel sorts operations by level, the products of a level before its sums.
+// Operations of one level do not depend on each other; with the kinds apart,
+// the passes run over long stretches without a branch.
+func (b *Builder) byLevel(ops []Node, level []int32) []Node {
+	most := int32(0)
+	for _, n := range ops {
+		most = max(most, level[n])
+	}
+	rank := func(n Node) int32 { return 2*level[n] + int32(b.nodes[n].kind-opMul) }
+	start := make([]int, 2*most+3)
+	for _, n := range ops {
+		start[rank(n)+1]++
+	}
+	for i := 1; i < len(start); i++ {
+		start[i] += start[i-1]
+	}
+	out := make([]Node, len(ops))
+	for _, n := range ops {
+		out[start[rank(n)]] = n
+		start[rank(n)]++
+	}
+	return out
 }
 
 // levels returns for every operation that the root needs its depth above the

@@ -1,0 +1,109 @@
+// Package plan says what to do next about an engine so that the expected
+// minutes until the complaint is cured and confirmed, and the engine put
+// together again, are few.
+//
+// The base plan makes repairs in falling order of cure probability per minute,
+// tries the complaint after each, and hands the job on where that is cheaper.
+// Its expected minutes count every step with the probability that the
+// complaint persists after all repairs before it, which for links that persist
+// is less than the plain sum of single cures suggests. On top of it the
+// planner looks one check ahead: the check's minutes plus, over its outcomes,
+// the base plan that each would lead to. What an action costs includes moving
+// from the present openings to those it needs.
+//
+// A worked case: A with prior .10 and strength .8, B with .05 and .9, unlisted
+// .01, the symptom seen; repairs of 20 and 12 minutes, handing on 90. Repairing
+// A first, then B, then handing on expects 31.94 minutes; the plain sum of
+// single cures would say 34.41.
+package plan
+
+import (
+	ft "narrows/faulttree"
+)
+
+// Kind of an action.
+type Kind uint8
+
+// The kinds of action.
+const (
+	Check Kind = iota
+	Repair
+	HandOn
+)
+
+func (k Kind) String() string {
+	return [...]string{"check", "repair", "hand on"}[k]
+}
+
+// Action is something that the mechanic may do next.
+type Action struct {
+	Kind    Kind
+	Name    string
+	Minutes float64      // the work itself, without opening and closing
+	Need    Set          // openings that must be open
+	Shut    Set          // openings that must be closed
+	Running bool         // the engine runs: all that is shut to run is closed
+	Checks  []ft.CheckID // of a check: answered together in one go
+	Repair  ft.RepairID  // of a repair
+	Barred  string       // why it cannot be done here; empty if it can
+}
+
+// Problem is a belief with what can be done about it.
+type Problem struct {
+	Belief   *ft.Belief
+	Openings Openings
+	Open     Set // what is open now
+	Actions  []Action
+	// Recheck is the minutes to try the complaint again after a repair, the
+	// engine running.
+	Recheck float64
+	// HandOn is the minutes that handing the job on costs.
+	HandOn float64
+}
+
+// Step is one repair of a base plan.
+type Step struct {
+	Action  int     // index into Actions
+	Minutes float64 // with opening, closing for the re-check, and the re-check
+	Cure    float64 // probability that it ends the complaint, alone and next
+	Before  float64 // probability that the complaint persists before it
+}
+
+// Base is a plan of repairs, each tried while the complaint lives.
+type Base struct {
+	Steps    []Step
+	Expected float64 // expected minutes, handing on and closing included
+	Left     float64 // probability that the complaint persists after all steps
+}
+
+// Outcome is one possible result of a check, with what it would lead to.
+type Outcome struct {
+	Results  []int // the outcome of each of the action's checks
+	P        float64
+	Expected float64 // expected minutes from then on
+	First    int     // index of the first repair then planned, or -1 to hand on
+}
+
+// Option is an action with its worth.
+type Option struct {
+	Action   int
+	Minutes  float64 // with opening moves
+	Expected float64 // expected minutes to the end if this is done next
+	Saves    float64 // expected minutes saved against the base plan; below 0: not worth it
+	Cure     float64 // of a repair: probability that it ends the complaint
+	Outcomes []Outcome
+}
+
+// Advice is what the planner says.
+type Advice struct {
+	Base    Base
+	Options []Option // least expected minutes first
+	// Bound is the expected minutes if the fault were revealed free: no plan
+	// of these repairs can beat it.
+	Bound float64
+	// WhileOpen lists checks whose openings are open already.
+	WhileOpen []int
+	// Unvalued lists checks that were screened out unvalued because they say
+	// too little for their minutes.
+	Unvalued []int
+}

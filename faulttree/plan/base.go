@@ -1,0 +1,143 @@
+package plan
+
+import (
+	"slices"
+
+	ft "narrows/faulttree"
+)
+
+// maxSteps bounds the repairs of a base plan; beyond them the job is handed
+// on in the reckoning.
+const maxSteps = 6
+
+// repairCost is the minutes of a repair with opening moves and the re-check,
+// and what is open afterwards.
+func (p *Problem) repairCost(a *Action, open Set) (float64, Set, error) {
+	move, at, err := p.Openings.Reach(open, a)
+	if err != nil {
+		return 0, open, err
+	}
+	back, after, err := p.Openings.Move(at, 0, p.Openings.shutToRun())
+	if err != nil {
+		return 0, open, err
+	}
+	return move + a.Minutes + back + p.Recheck, after, nil
+}
+
+// base finds the base plan from a belief and a set of openings.
+func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
+	cures, err := b.Cures()
+	if err != nil {
+		return Base{}, err
+	}
+	left := p.candidates(b.Model(), cures)
+	var plan Base
+	persists, cost := 1.0, 0.0
+	var done []ft.RepairID
+	best := Base{Expected: p.HandOn + p.Openings.CloseAll(open), Left: 1}
+	for len(left) > 0 && len(plan.Steps) < maxSteps {
+		k, minutes, after := p.pick(left, cures, open)
+		if k < 0 || cures.Repair(p.Actions[left[k]].Repair)*p.HandOn < 0.2*minutes && len(plan.Steps) > 0 {
+			break // far from worth its minutes, and so are all that follow
+		}
+		a := left[k]
+		left = slices.Delete(left, k, k+1)
+		done = append(done, p.Actions[a].Repair)
+		cured, err := cures.Set(done...)
+		if err != nil {
+			return Base{}, err
+		}
+		then := min(persists, 1-cured)
+		plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(p.Actions[a].Repair), persists})
+		cost += persists*minutes + (persists-then)*p.Openings.CloseAll(after)
+		open, persists = after, then
+		if e := cost + persists*(p.HandOn+p.Openings.CloseAll(open)); e < best.Expected {
+			best = Base{Steps: slices.Clone(plan.Steps), Expected: e, Left: persists}
+		}
+	}
+	return best, nil
+}
+
+// candidates are the repairs that may be worth planning with: those with a
+// chance to cure. Repairs of several items, which take a pass each, are asked
+// only where their single modes promise something or they are many.
+func (p *Problem) candidates(m *ft.Model, cures *ft.Cures) []int {
+	var out []int
+	for i, a := range p.Actions {
+		if a.Kind != Repair || a.Barred != "" {
+			continue
+		}
+		fixes := m.Repairs()[a.Repair].Fixes
+		promise := 0.0
+		for _, e := range fixes {
+			promise += cures.Mode(e)
+		}
+		if promise < 0.005 && len(fixes) < manyFixes {
+			continue
+		}
+		if cures.Repair(a.Repair) > 1e-4 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// manyFixes is how many modes a repair fixes that may cure although none of
+// them alone promises to.
+const manyFixes = 20
+
+// pick chooses the repair with the best cure probability per minute from the
+// present openings; the first of equals.
+func (p *Problem) pick(left []int, cures *ft.Cures, open Set) (k int, minutes float64, after Set) {
+	k = -1
+	best := 0.0
+	for i, a := range left {
+		m, at, err := p.repairCost(&p.Actions[a], open)
+		if err != nil {
+			continue
+		}
+		if rate := cures.Repair(p.Actions[a].Repair) / max(m, 1e-9); k < 0 || rate > best {
+			k, minutes, after, best = i, m, at, rate
+		}
+	}
+	return k, minutes, after
+}
+
+// bound is the expected minutes if it were revealed free which single repair,
+// if any, ends the complaint: each costs its own minutes, what no single
+// repair ends costs at least the cheaper of handing on and the two cheapest
+// repairs.
+func (p *Problem) bound(b *ft.Belief, open Set) (float64, error) {
+	cures, err := b.Cures()
+	if err != nil {
+		return 0, err
+	}
+	type offer struct{ cure, minutes float64 }
+	var offers []offer
+	for _, i := range p.candidates(b.Model(), cures) {
+		if m, after, err := p.repairCost(&p.Actions[i], open); err == nil {
+			offers = append(offers, offer{cures.Repair(p.Actions[i].Repair), min(m+p.Openings.CloseAll(after), p.HandOn+p.Openings.CloseAll(open))})
+		}
+	}
+	// Repairs may overlap; the cheapest that may cure gets its full share.
+	slices.SortStableFunc(offers, func(x, y offer) int {
+		switch {
+		case x.minutes < y.minutes:
+			return -1
+		case x.minutes > y.minutes:
+			return 1
+		}
+		return 0
+	})
+	rest, sum := 1.0, 0.0
+	for _, o := range offers {
+		share := min(rest, o.cure)
+		sum += share * o.minutes
+		rest -= share
+	}
+	several := p.HandOn + p.Openings.CloseAll(open)
+	if len(offers) > 1 {
+		several = min(several, offers[0].minutes+offers[1].minutes-p.Openings.CloseAll(open))
+	}
+	return sum + rest*max(0, several), nil
+}

@@ -1,0 +1,286 @@
+// Package knowledge reads packs and sheets, checks them, stores them and
+// builds fault models out of them.
+//
+// A pack holds what is known about a family of engines: where parts stand,
+// how they fail, what that does to the running of the engine, what can be
+// checked at what cost, and what can be put right. A sheet holds one engine's
+// limits and fitted parts. Both are YAML, read strictly: every fault of a file
+// is reported at once, one a line, as file:line:column, what is wrong and what
+// to do about it; a file with any fault is refused whole.
+//
+// Load reads files into a Library, Open builds the Engine of one sheet: the
+// fault model, the words for everything in it, and a Snapshot of the store for
+// look-ups. All of them are immutable. Sources of an Engine, loaded and opened
+// again, make the same model to the last digit.
+//
+// # The pack format, version 1
+//
+// Identifiers are lower case letters, digits and underscores, starting with a
+// letter. Probabilities lie strictly between 0 and 1; strengths in (0,1];
+// chances of what is seen or said may be 0 and 1 as well. Quantities are texts
+// with a unit ("0.86 mm", "12 V"). Minutes are numbers of at least 0. Texts
+// that look like numbers or dates stand in quotes. Every mapping keeps its
+// written order, which fixes the order of the lists shown and of the
+// arithmetic. Every definition has a title, and may have a source and a note,
+// which are for people. The examples of this section are one pack.
+//
+//	pack: outboard_four          # the pack's identifier
+//	format: 1
+//	title: Four-stroke outboard, four cylinders, a carburettor each
+//	version: "2026.1"
+//	note: what the numbers rest on
+//	handing_on: {minutes: 180, title: hand the job on to a specialist}
+//	recheck: {minutes: 6, engine: running}   # repeating the complaint after a repair
+//
+//	positions:                   # sets of places where a like part stands
+//	  cylinder: {title: cylinder, members: ["1", "2", "3", "4"]}
+//	  carb: {title: carburettor, members: ["1", "2", "3", "4"]}
+//	  enricher: {title: enricher, members: ["2", "3"]}       # on two carburettors only
+//	  coil: {title: coil, members: [A, B]}
+//	serves:                      # which place acts on which: members with the
+//	  carb: {cylinder: same}     # same name, or named pairs
+//	  enricher: {carb: same, cylinder: same}
+//	  coil: {cylinder: {A: ["1", "4"], B: ["2", "3"]}}
+//
+// A set has at most 32 members, each named by up to 16 letters, digits, dashes
+// or underscores. A relation is written once and holds both ways; it is not
+// carried on over a third set. Members without a counterpart stand in no
+// relation.
+//
+//	causes:                      # common causes, engine-wide
+//	  stale_fuel:
+//	    title: fuel went stale over lay-up
+//	    prior: 0.22
+//	    source: judgement        # published ..., common practice, or judgement
+//	    raises:                  # chance that this cause alone produces the mode,
+//	      pilot_jet.blocked: 0.30   # at each place by itself
+//
+//	items:
+//	  pilot_jet:
+//	    title: pilot jet
+//	    at: carb                 # a set of positions; left out: one for the engine
+//	    system: carburettor      # a heading for lists
+//	    modes:                   # exclude one another at one position
+//	      blocked: {title: blocked or part-blocked, prior: 0.02, source: judgement}
+//	  float:
+//	    title: float
+//	    at: carb
+//	    modes:
+//	      low: {title: level low, prior: 0.01}
+//	      high: {title: level high, prior: 0.01, raises: {plug.fouled: 0.1}}
+//	  plug: {title: spark plug, at: cylinder, modes: {fouled: {title: fouled, prior: 0.02}}}
+//	  coil: {title: ignition coil, at: coil, modes: {weak: {title: weak, prior: 0.01}}}
+//	  rings: {title: piston rings, at: cylinder, modes: {worn: {title: worn, prior: 0.01}}}
+//
+//	conditions:                  # intermediate events
+//	  lean_idle:
+//	    title: lean at idle
+//	    at: cylinder
+//	    gate: or                 # or, and, at least N; left out: or
+//	    from:                    # input: strength, or a list of inputs of strength 1;
+//	      pilot_jet.blocked: 0.9 # an and gate takes only strength 1
+//	      float.low: 0.3
+//	  rich_idle:
+//	    title: rich at idle
+//	    at: cylinder
+//	    from: {float.high: 0.8}
+//	    raises: {plug.fouled: 0.2}   # a condition may raise modes too
+//	  weak_idle: {title: weak at idle, at: cylinder, from: {lean_idle: 0.8, plug.fouled: 0.6, coil.weak: 0.7}}
+//	  wet_idle:
+//	    title: rich without firing
+//	    at: cylinder
+//	    gate: and
+//	    from: [rich_idle, weak_idle]
+//	    unless: [lean_idle]      # and gates only: inputs that must be absent
+//	  shaking: {title: two or more weak, gate: at least 2, from: {weak_idle: 0.95}}
+//
+//	symptoms:                    # top events, engine-wide
+//	  rough_idle:
+//	    title: rough at idle
+//	    shows: rough             # what is seen; a word of the vocabulary
+//	    regime: [idle]           # when: a list of regimes, all needed to name it
+//	    unlisted: 0.01           # prior of something not in this pack
+//	    gate: or
+//	    from: {weak_idle: 0.9, wet_idle: 0.5, shaking: 1}
+//
+// An input names item.mode, a cause, a condition or a symptom; what is raised
+// names item.mode or a cause. Causes, items, conditions and symptoms share one
+// stock of identifiers. Nothing may work through to itself, whether by inputs
+// or by raising.
+//
+// Where places differ, the relation in serves decides: at a condition of
+// cylinder 3 an input that stands at carb means every carburettor that serves
+// cylinder 3; an engine-wide event stands for itself; and an engine-wide gate
+// takes an input from all its places. Two sets without a relation cannot be
+// joined, and the loader says so. The same holds for what is raised, for the
+// rows of checks and history, and for what repairs fix and introduce: where a
+// row means several places it becomes one row for each, in the order of the
+// set.
+//
+// An input counts only where it exists. A gate exists at a place if its inputs
+// can make it present there: an or gate with any, "at least N" with N or more,
+// an and gate if each input exists at every place meant, and at one or more. A
+// gate that exists nowhere is a fault. A check is offered where one of its rows
+// exists, a repair where it fixes something.
+//
+//	history:                     # what the owner says beside the complaint
+//	  since_layup:
+//	    title: since it was laid up
+//	    phrases: ["since lay-up", "after winter storage"]
+//	    said:                    # chance that it is said: first event that holds
+//	      stale_fuel: 0.7
+//	    else: 0.15               # chance that it is said otherwise
+//
+//	openings:                    # access steps with their minutes; what needs names
+//	  cowl: {title: cowl, open: 1, close: 1, needs: [], shut_to_run: false}
+//	  plugs_out: {title: plugs out, open: 4, close: 5, needs: [cowl], shut_to_run: true}
+//	  bowls: {title: float bowls off, open: 12, close: 15, needs: [cowl], shut_to_run: true}
+//
+//	tools: {shorting_probe: {title: shorting probe}, tachometer: {title: tachometer}}
+//
+//	cautions:                    # said before the first check that needs them
+//	  petrol: {title: Petrol and vapour, text: "No flame, open air. Follow local codes."}
+//	  spark: {title: Spark, text: "Earth every lead. Follow the engine's own manual."}
+//
+// What an opening needs must be open first. shut_to_run says that the engine
+// cannot run while it is open. Left out, needs is empty and shut_to_run false.
+//
+//	checks:
+//	  drop_test:
+//	    title: cylinder drop test
+//	    short: earth each plug in turn and note how far the speed falls
+//	    steps: ["Let it idle.", "Earth each plug in turn."]
+//	    at: cylinder             # left out: engine-wide
+//	    each: false              # false, or left out: one go answers every position
+//	                             # for the minutes given; true: minutes for each
+//	    minutes: 6
+//	    opens: [cowl]            # openings that must be open, and all that they need
+//	    shut: [plugs_out]        # openings that must be closed
+//	    engine: running          # off, cranking or running; left out: off. Running
+//	                             # needs every opening closed that says shut_to_run
+//	    tools: [shorting_probe, tachometer]
+//	    cautions: [spark]
+//	    outcomes:                # two or more, exclusive
+//	      falls: falls like the others
+//	      little: falls little
+//	      none: does not fall
+//	    rows:                    # the first event that holds decides; chances of
+//	      coil.weak: [0.03, 0.12, 0.85]           # the outcomes in their order,
+//	      weak_idle: [0.10, 0.70, 0.20]           # adding up to 1
+//	    else: [0.92, 0.06, 0.02]
+//	    source: judgement
+//	  jet_marks:
+//	    title: jets by position
+//	    at: carb
+//	    minutes: 12
+//	    opens: [bowls]
+//	    fitted: [pilot_jet]      # items whose table on the sheet this check fills in
+//	    outcomes: {clear: clear, blocked: blocked}
+//	    rows: {pilot_jet.blocked: [0.1, 0.9]}
+//	    else: [0.98, 0.02]
+//	  compression_dry:           # a reading in place of outcomes
+//	    title: dry compression
+//	    at: cylinder
+//	    minutes: 12
+//	    opens: [plugs_out]
+//	    engine: cranking
+//	    reading:
+//	      quantity: pressure     # a dimension of package quantity
+//	      unit: psi              # UCUM code or trade spelling; shown in it
+//	      limit: compression     # the sheet's limit of that name; may be left out
+//	      siblings: compression_spread   # the sheet's limit that compares the
+//	                             # positions with one another; may be left out
+//	      uncertainty: "4 psi"   # standard uncertainty of one reading
+//	    rows:
+//	      rings.worn: {mean: "85 psi", sd: "15 psi"}
+//	    else: {mean: "125 psi", sd: "8 psi"}
+//	  coil_primary:
+//	    title: coil primary resistance
+//	    at: coil
+//	    minutes: 5
+//	    reading:
+//	      quantity: resistance
+//	      unit: ohm
+//	      limit: coil_primary
+//	      uncertainty: "0.03 ohm"
+//	      corrections: [leads, copper20]   # leads: the resistance of the test leads
+//	                             # is asked for and subtracted; copper20: the
+//	                             # temperature is asked for, referred to 20 degC
+//	    rows:                    # of: nominal, as factors of the sheet's nominal
+//	      coil.weak: {of: nominal, mean: 0.6, sd: 0.1}
+//	    else: {of: nominal, mean: 1, sd: 0.05}
+//
+// A check that reads a number has a reading in place of outcomes, and its rows
+// give the normal population of the true value for each state. In the fault model it has outcomes, so that it can be planned: with
+// a limit on the sheet they are "conforms" and "does not conform", parted at the
+// limit's bounds; else they are the spans between the middles of neighbouring
+// means. Their chances come from the populations and the uncertainty (package
+// measure). The reading, once taken, counts by its own likelihood. Corrections
+// are for resistances; copper20 is wrong for anything but copper windings.
+//
+//	repairs:
+//	  clean_pilot_jet:
+//	    title: clean the pilot jet
+//	    at: carb
+//	    fixes: [pilot_jet.blocked]   # modes and causes
+//	    minutes: 8
+//	    opens: [bowls]
+//	    engine: off
+//	    success: 0.97            # chance that each mode fixed is really gone; left
+//	                             # out: 1
+//	    introduces: {float.low: 0.002}   # what the work may leave behind
+//	    cautions: [petrol]
+//	    parts_minutes: 0         # cost of parts as minutes at the shop's rate
+//
+// Repairs take short, steps, shut and tools too, as checks do.
+//
+// # The sheet format, version 1
+//
+//	sheet: marsh_tern_60         # identifier
+//	format: 1
+//	title: "Marsh Tern 60"
+//	pack: outboard_four
+//	note: invented engine
+//	units: {pressure: psi}       # display units by quantity, optional
+//	limits:                      # min, max, both as range: [min, max], or nominal
+//	  compression: {quantity: pressure, min: "110 psi", source: invented, page: "2-4"}
+//	  compression_spread: {quantity: pressure, siblings: lowest over highest, min: "75 %"}
+//	  coil_primary: {quantity: resistance, nominal: "0.80 ohm", tolerance: "0.10 ohm"}
+//	fitted:                      # what belongs at which position
+//	  pilot_jet: {at: carb, title: pilot jet mark, values: {"1": "42", "2": "45", "3": "45", "4": "42"}}
+//
+// A tolerance is a quantity to either side of nominal, or a percentage of it.
+// A limit with siblings bounds the one value that a rule of package measure
+// makes of the readings at all positions: "lowest over highest" and "lowest
+// below the mean", both ratios, or "highest less lowest". A limit is named by a
+// check of the pack, since one that nothing reads is most likely misspelt; and
+// a limit that a check names must stand on some sheet of the pack, though not
+// on every one. Where a check counts from nominal, the sheet must give it. A
+// fitted table is named by the item that it is for and has a value for each of
+// its places.
+//
+// # Vocabulary
+//
+// The words in which owners speak of running faults are data too, shared by
+// the packs: one file, packs/vocabulary.yaml among those embedded. Its first
+// lines tell its format, package symptoms its meaning. What a symptom shows and
+// its regimes are words of it.
+//
+//	shows:
+//	  rough: {words: [rough, lumpy, "runs uneven", lopes]}
+//	regimes:
+//	  idle: {phrases: ["at idle", idling, ticking over]}
+//
+// # What is refused in any file
+//
+// More than 1 MiB, more than 200,000 values, nesting deeper than 40, a second
+// document, anchors, aliases, merge keys, tags, a key given twice, an unknown
+// key. At most 200 faults of a file are told at once.
+//
+// # What is not covered
+//
+// Series over time within one check (energise, wait, read again) are two
+// readings of the session's; a check has one limit for its reading and one that
+// compares siblings; symptoms have no position of their own; severities of
+// symptoms and prices in money are left to later versions of the format.
+package knowledge

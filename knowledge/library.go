@@ -1,0 +1,274 @@
+package knowledge
+
+import (
+	"fmt"
+
+	"github.com/hashicorp/go-memdb"
+	"gopkg.in/yaml.v3"
+
+	"narrows/symptoms"
+)
+
+// Library holds the packs and sheets that were loaded together with one
+// vocabulary. It is immutable: a changed pack is a new library.
+type Library struct {
+	db     *memdb.MemDB
+	words  *wordFile
+	packs  []*packFile
+	sheets []*sheetFile
+}
+
+// packFile is a pack that was read and checked.
+type packFile struct {
+	src     Source
+	f       *faults
+	root    *yaml.Node // while loading
+	pack    *Pack
+	lay     *layout
+	events  []*EventDef
+	byID    map[string]*EventDef
+	pr      *presence
+	lexicon *symptoms.Lexicon
+}
+
+// sheetFile is a sheet that was read and checked.
+type sheetFile struct {
+	src   Source
+	f     *faults
+	sheet *Sheet
+	pack  *packFile
+}
+
+// Packs returns the packs in the order of their sources.
+func (l *Library) Packs() []*Pack {
+	out := make([]*Pack, len(l.packs))
+	for i, p := range l.packs {
+		out[i] = p.pack
+	}
+	return out
+}
+
+// Sheets returns the sheets in the order of their sources.
+func (l *Library) Sheets() []*Sheet {
+	out := make([]*Sheet, len(l.sheets))
+	for i, s := range l.sheets {
+		out[i] = s.sheet
+	}
+	return out
+}
+
+// Snapshot returns the store as seen from one pack.
+func (l *Library) Snapshot(pack string) *Snapshot { return &Snapshot{l.db.Snapshot(), pack} }
+
+func (l *Library) sheet(id string) *sheetFile {
+	for _, s := range l.sheets {
+		if s.sheet.ID == id {
+			return s
+		}
+	}
+	return nil
+}
+
+// Load reads packs, sheets and one vocabulary and checks them against one
+// another. The problems are those of all files; a file with any is left out of
+// the library whole, and so are the sheets of a pack left out. Without a sound
+// vocabulary there are no packs. The library is never nil.
+func Load(sources []Source) (*Library, Problems) {
+	ld := &loader{lib: &Library{}}
+	for _, s := range sources {
+		ld.read(s)
+	}
+	ld.checkPacks()
+	ld.checkSheets()
+	return ld.finish()
+}
+
+// loader is a library on its way.
+type loader struct {
+	lib   *Library
+	files []*faults
+	words []*wordFile
+	packs []*packFile
+	sheet []*sheetFile
+	kept  []Source
+}
+
+// read decodes one source as what its keys show it to be.
+func (ld *loader) read(s Source) {
+	if s.Name == "" {
+		s.Name = "unnamed"
+	}
+	f := &faults{file: s.Name}
+	ld.files = append(ld.files, f)
+	for _, have := range ld.kept {
+		if have.Name == s.Name {
+			f.add(Pos{}, "load it once", "the file is given twice")
+			return
+		}
+	}
+	ld.kept = append(ld.kept, s)
+	root := parse(s, f)
+	if root == nil {
+		return
+	}
+	d := &decoder{f}
+	switch kindOf(root) {
+	case "sheet":
+		ld.sheet = append(ld.sheet, &sheetFile{src: s, f: f, sheet: d.sheet(root)})
+	case "pack":
+		ld.packs = append(ld.packs, &packFile{src: s, f: f, root: root, pack: d.pack(root)})
+	case "vocabulary":
+		w := &wordFile{src: s, f: f}
+		w.read(d, root)
+		ld.words = append(ld.words, w)
+	default:
+		d.bad(root, "begin it with pack:, sheet:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary")
+	}
+}
+
+// kindOf tells the files apart. A sheet names its pack, so its own keys are
+// looked for first.
+func kindOf(root *yaml.Node) string {
+	if root.Kind != yaml.MappingNode {
+		return ""
+	}
+	has := make(map[string]bool)
+	for i := 0; i+1 < len(root.Content); i += 2 {
+		has[root.Content[i].Value] = true
+	}
+	switch {
+	case has["sheet"] || has["limits"] || has["fitted"]:
+		return "sheet"
+	case has["pack"] || has["items"]:
+		return "pack"
+	case has["shows"] || has["regimes"]:
+		return "vocabulary"
+	}
+	return ""
+}
+
+func (ld *loader) checkPacks() {
+	first := make(map[string]Pos)
+	words := ld.vocabulary()
+	for _, p := range ld.packs {
+		if at, twice := first[p.pack.ID]; twice {
+			p.f.add(p.pack.Pos, "give each pack its own", "pack %s: the identifier is in use, in %s", quote(p.pack.ID), at.File)
+		} else {
+			first[p.pack.ID] = p.pack.Pos
+		}
+		c := checkPack(p.pack, p.f)
+		p.lay, p.events, p.byID, p.pr = c.lay, c.events, c.byID, c.pr
+		if words != nil {
+			words.check(p)
+		}
+	}
+}
+
+// vocabulary returns the one vocabulary, or nil and reports why.
+func (ld *loader) vocabulary() *wordFile {
+	for i, w := range ld.words {
+		if i > 0 {
+			w.f.add(Pos{}, "load one of them", "a second vocabulary; the first is %s", ld.words[0].src.Name)
+		}
+	}
+	switch {
+	case len(ld.words) > 0:
+		ld.lib.words = ld.words[0]
+		return ld.words[0]
+	case len(ld.packs) > 0:
+		ld.packs[0].f.add(Pos{}, "load the vocabulary with it", "there is no vocabulary among the files")
+	}
+	return nil
+}
+
+func (ld *loader) packOf(s *sheetFile) *packFile {
+	var ids []string
+	for _, p := range ld.packs {
+		if p.pack.ID == s.sheet.Pack.ID {
+			return p
+		}
+		ids = append(ids, p.pack.ID)
+	}
+	if s.sheet.Pack.ID != "" {
+		s.f.add(s.sheet.Pack.Pos, s.f.meant(s.sheet.Pack.ID, ids, "load the pack with it"), "unknown pack %s", quote(s.sheet.Pack.ID))
+	}
+	return nil
+}
+
+func (ld *loader) checkSheets() {
+	first := make(map[string]Pos)
+	limits := make(map[*packFile]*names)
+	for _, s := range ld.sheet {
+		if at, twice := first[s.sheet.ID]; twice {
+			s.f.add(s.sheet.Pos, "give each sheet its own", "sheet %s: the identifier is in use, in %s", quote(s.sheet.ID), at.File)
+		} else {
+			first[s.sheet.ID] = s.sheet.Pos
+		}
+		s.pack = ld.packOf(s)
+		checkSheet(s)
+		if s.pack == nil {
+			continue
+		}
+		if limits[s.pack] == nil {
+			limits[s.pack] = &names{}
+		}
+		for _, l := range s.sheet.Limits {
+			limits[s.pack].add(l.ID)
+		}
+	}
+	for _, p := range ld.packs {
+		if n := limits[p]; n != nil {
+			p.limitsOf(n)
+		}
+	}
+}
+
+// limitsOf reports limits that a check names and no sheet of the pack gives.
+func (p *packFile) limitsOf(n *names) {
+	for _, k := range p.pack.Checks {
+		if k.Reading == nil {
+			continue
+		}
+		for _, l := range []Ref{k.Reading.Limit, k.Reading.Siblings} {
+			if l.ID != "" && !n.has[l.ID] {
+				p.f.add(l.Pos, p.f.meant(l.ID, n.list, "add it to a sheet"), "unknown limit %s: no sheet of this pack gives it", quote(l.ID))
+			}
+		}
+	}
+}
+
+// finish keeps the files without a fault and stores them.
+func (ld *loader) finish() (*Library, Problems) {
+	lib := ld.lib
+	var all Problems
+	for _, f := range ld.files {
+		all = append(all, f.list...)
+	}
+	all.sort()
+	if lib.words != nil {
+		lib.words.root = nil
+		if len(lib.words.f.list) > 0 {
+			lib.words = nil
+		}
+	}
+	sound := make(map[*packFile]bool)
+	for _, p := range ld.packs {
+		if lib.words != nil && len(p.f.list) == 0 {
+			sound[p] = true
+			p.root = nil
+			lib.packs = append(lib.packs, p)
+		}
+	}
+	for _, s := range ld.sheet {
+		if len(s.f.list) == 0 && sound[s.pack] {
+			lib.sheets = append(lib.sheets, s)
+		}
+	}
+	var err error
+	if lib.db, err = fill(lib.packs, lib.sheets, ld.kept); err != nil {
+		all = append(all, Problem{File: "store", What: fmt.Sprint(err)})
+		lib.packs, lib.sheets = nil, nil
+		lib.db, _ = memdb.NewMemDB(schema())
+	}
+	return lib, all
+}

@@ -1,0 +1,112 @@
+package knowledge
+
+// openings follows what openings need and reports cycles.
+func (c *checker) openings() {
+	out := make(map[string][]edge)
+	for _, o := range c.p.Openings {
+		for _, r := range o.Needs {
+			if c.named(r, "opening", &c.open) {
+				out[o.ID] = append(out[o.ID], edge{r.ID, r.Pos})
+			}
+		}
+	}
+	c.noCycle(c.open.list, out, "needs itself open first", "take one of these needs out")
+}
+
+// works follows what checks and repairs refer to.
+func (c *checker) works() {
+	for _, k := range c.p.Checks {
+		c.work(&k.Work)
+		for _, r := range k.Rows {
+			c.event(r.Event, k.At, anyKind, "event")
+		}
+		for _, r := range k.Fitted {
+			c.fittedItem(r, k.At)
+		}
+	}
+	for _, r := range c.p.Repairs {
+		c.work(&r.Work)
+		for _, m := range r.Fixes {
+			c.event(m, r.At, faultKind, "mode fixed")
+		}
+		for _, m := range r.Introduces {
+			c.event(m.Mode, r.At, faultKind, "mode introduced")
+		}
+	}
+}
+
+func (c *checker) fittedItem(r, at Ref) {
+	it := c.items[r.ID]
+	if it == nil {
+		c.f.add(r.Pos, c.f.meant(r.ID, itemIDs(c.p), "name an item of this pack"), "unknown item %s", quote(r.ID))
+		return
+	}
+	if c.lay.sets[at.ID] != nil && !c.lay.joined(at.ID, it.At.ID) {
+		c.f.add(r.Pos, "say under serves how they belong together", "item %s stands at %s, and %s has no relation with it", quote(r.ID), it.At.ID, at.ID)
+	}
+}
+
+func itemIDs(p *Pack) []string {
+	out := make([]string, len(p.Items))
+	for i, it := range p.Items {
+		out[i] = it.ID
+	}
+	return out
+}
+
+// work checks places, openings, tools and cautions, and that what must be open
+// and what must be shut can both be had.
+func (c *checker) work(w *Work) {
+	c.set(w.At)
+	for _, r := range w.Tools {
+		c.named(r, "tool", &c.tools)
+	}
+	for _, r := range w.Cautions {
+		c.named(r, "caution", &c.warn)
+	}
+	shut := make(map[string]bool)
+	for _, r := range w.Shut {
+		if c.named(r, "opening", &c.open) {
+			shut[r.ID] = true
+		}
+	}
+	for _, r := range w.Opens {
+		if c.named(r, "opening", &c.open) {
+			c.opened(w, r, shut)
+		}
+	}
+}
+
+// opened checks one opening that w needs, with all that it needs in turn.
+func (c *checker) opened(w *Work, r Ref, shut map[string]bool) {
+	for _, id := range needed(r.ID, c.byOpen) {
+		via := ""
+		if id != r.ID {
+			via = ", which " + r.ID + " needs,"
+		}
+		if shut[id] {
+			c.f.add(r.Pos, "take it out of opens or of shut", "%s needs %s%s both open and shut", w.ID, id, via)
+		}
+		if w.Engine == Running && c.byOpen[id].ShutToRun {
+			c.f.add(r.Pos, "take it out of opens, or let the engine be off", "%s runs the engine with %s%s open, which says shut_to_run", w.ID, id, via)
+		}
+	}
+}
+
+// needed returns an opening and all that must be open before it, once each.
+func needed(id string, byID map[string]*Opening) []string {
+	out, seen := []string{id}, map[string]bool{id: true}
+	for i := 0; i < len(out); i++ {
+		o := byID[out[i]]
+		if o == nil {
+			continue
+		}
+		for _, r := range o.Needs {
+			if !seen[r.ID] && byID[r.ID] != nil {
+				seen[r.ID] = true
+				out = append(out, r.ID)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,93 @@
+package session
+
+import (
+	"context"
+	"strings"
+)
+
+// Command is one line of the mechanic's, parsed: a verb with the rest of the
+// line, or a line without a verb, whose meaning depends on what was asked.
+type Command struct {
+	Verb string // "" for a number, an answer, or free words
+	Rest string
+}
+
+// verb is one word of the command language.
+type verb struct {
+	name  string
+	also  []string
+	args  string // as shown in the help
+	help  string
+	run   func(c *Case, ctx context.Context, rest string) (View, error)
+	after bool // allowed once the case is closed
+	args0 argument
+}
+
+// argument says what completes after a verb.
+type argument uint8
+
+const (
+	noArgument argument = iota
+	aCheck
+	aSuspect
+	anEvent
+	aSymptom
+	anOpening
+	aVerb
+)
+
+// verbs is the command language, in the order of the help.
+func verbs() []verb {
+	return []verb{
+		{name: "complaint", args: "WORDS", help: "what the owner says; replaces what was said before", run: (*Case).doComplaint},
+		{name: "present", args: "SYMPTOM", help: "the owner does have this; corrects what was understood", run: (*Case).doPresent, args0: aSymptom},
+		{name: "absent", args: "SYMPTOM", help: "the owner does not have this", run: (*Case).doAbsent, args0: aSymptom},
+		{name: "unknown", args: "SYMPTOM", help: "take a symptom out of the complaint", run: (*Case).doUnknown, args0: aSymptom},
+		{name: "seen", also: []string{"verified"}, args: "[SYMPTOM]", help: "you have seen the complaint, or this symptom, yourself", run: (*Case).doSeen, args0: aSymptom},
+		{name: "next", also: []string{"n", "offer"}, help: "what to do next, with its cost", run: (*Case).doNext},
+		{name: "suspects", also: []string{"s"}, help: "every suspect, the likeliest cure first", run: (*Case).doSuspects, after: true},
+		{name: "check", also: []string{"do"}, args: "NAME [PLACE]", help: "do any check, offered or not", run: (*Case).doCheck, args0: aCheck},
+		{name: "skip", args: "[N or NAME] [why]", help: "leave a check out, with the reason", run: (*Case).doSkip, args0: aCheck},
+		{name: "noticed", args: "WORDS [on PLACE]", help: "something you just saw, without a check", run: (*Case).doNoticed, args0: anEvent},
+		{name: "fixed", also: []string{"repaired"}, args: "N or NAME [PLACE]", help: "you have put a suspect right; then try the complaint again", run: (*Case).doFixed, args0: aSuspect},
+		{name: "gone", args: "", help: "after a repair: the complaint is gone", run: (*Case).doGone},
+		{name: "still", args: "[WORDS]", help: "after a repair: it is still there, or what of it is", run: (*Case).doStill},
+		{name: "open", args: "OPENING", help: "something is open or off now", run: (*Case).doOpen, args0: anOpening},
+		{name: "shut", args: "OPENING", help: "something is back on", run: (*Case).doShut, args0: anOpening},
+		{name: "why", args: "N or SUSPECT", help: "what speaks for and against a suspect", run: (*Case).doWhy, args0: aSuspect, after: true},
+		{name: "tree", args: "[SYMPTOM]", help: "the fault tree from the complaint down", run: (*Case).doTree, args0: aSymptom, after: true},
+		{name: "log", also: []string{"history"}, help: "the entries of this case", run: (*Case).doLog, after: true},
+		{name: "note", args: "WORDS", help: "write something into the record", run: (*Case).doNote},
+		{name: "undo", help: "take back the last entry; again for the one before", run: (*Case).doUndo, after: true},
+		{name: "cancel", help: "leave the check that is being asked", run: (*Case).doCancel},
+		{name: "close", args: "[WORDS]", help: "close the case, with what was done in your words", run: (*Case).doClose},
+		{name: "help", also: []string{"?"}, args: "[COMMAND]", help: "this list, or one command", run: (*Case).doHelp, args0: aVerb, after: true},
+		{name: "quit", also: []string{"exit", "q"}, help: "leave; the case can be taken up again", run: (*Case).doQuit, after: true},
+	}
+}
+
+// findVerb looks a word up, whole.
+func findVerb(word string) (verb, bool) {
+	for _, v := range verbs() {
+		if v.name == word {
+			return v, true
+		}
+		for _, a := range v.also {
+			if a == word {
+				return v, true
+			}
+		}
+	}
+	return verb{}, false
+}
+
+// Parse takes a line apart. It never fails: what begins with no verb is left
+// to be understood by what was asked.
+func Parse(line string) Command {
+	line = strings.Join(strings.Fields(line), " ")
+	word, rest, _ := strings.Cut(line, " ")
+	if v, ok := findVerb(strings.ToLower(word)); ok {
+		return Command{Verb: v.name, Rest: rest}
+	}
+	return Command{Rest: line}
+}

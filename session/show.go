@@ -1,0 +1,474 @@
+package session
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+	"narrows/session/journal"
+)
+
+// percent writes a probability for people: never 0 % or 100 % where it is not
+// certain.
+func percent(p float64) string {
+	switch {
+	case math.IsNaN(p):
+		return "?"
+	case p == 0:
+		return "0 %"
+	case p < 0.01:
+		return "under 1 %"
+	case p > 0.99 && p < 1:
+		return "over 99 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
+}
+
+// minutes writes a number of minutes.
+func minutes(m float64) string {
+	if m >= 90 {
+		return fmt.Sprintf("%.0f h %02.0f min", math.Floor(m/60), math.Mod(math.Round(m), 60))
+	}
+	return fmt.Sprintf("%.0f min", m)
+}
+
+// suspects ranks every mode and cause: the likeliest cure first, then the
+// likeliest to be present.
+func (c *Case) suspects() ([]Suspect, error) {
+	b, err := c.beliefs()
+	if err != nil {
+		return nil, err
+	}
+	var out []Suspect
+	m := c.b.e.Model()
+	for _, it := range m.Items() {
+		for _, e := range it.Modes {
+			d := c.b.e.Describe(e)
+			s := Suspect{Event: d.ID, Place: placeKey(d.Place), Title: d.Title, Present: b.post.P(e), id: int32(e)}
+			if b.cures != nil {
+				s.Cures = b.cures.Mode(e)
+			}
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Suspect) int {
+		switch {
+		case x.Cures != y.Cures:
+			return sign(y.Cures - x.Cures)
+		case x.Present != y.Present:
+			return sign(y.Present - x.Present)
+		}
+		return int(x.id - y.id)
+	})
+	for i := range out {
+		out[i].N = i + 1
+	}
+	return out, nil
+}
+
+func sign(x float64) int {
+	switch {
+	case x < 0:
+		return -1
+	case x > 0:
+		return 1
+	}
+	return 0
+}
+
+// shownSuspects is how many suspects a screen takes.
+const shownSuspects = 6
+
+func (c *Case) doSuspects(_ context.Context, rest string) (View, error) {
+	v := View{Kind: "suspects"}
+	most := 14
+	if rest == "all" {
+		most = math.MaxInt
+	}
+	err := c.addSuspects(&v, most)
+	v.Hint = "why N explains one; fixed N records its repair; next says what to do"
+	return v, err
+}
+
+func (c *Case) addSuspects(v *View, most int) error {
+	list, err := c.suspects()
+	if err != nil {
+		return err
+	}
+	v.Suspects = list[:min(most, len(list))]
+	b, err := c.beliefs()
+	if err != nil {
+		return err
+	}
+	best := 0.0
+	for _, s := range c.s.belief.Complaint() {
+		best = max(best, b.post.Unlisted(s))
+	}
+	v.Unlisted = best
+	if b.cures != nil {
+		sum := 0.0
+		for _, s := range list {
+			sum += s.Cures
+		}
+		v.Several = max(0, 1-sum)
+	}
+	return nil
+}
+
+// doNext ranks what to do and shows it with the suspects.
+func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
+	if c.s.untried {
+		return c.askRetry(), nil
+	}
+	c.asked = nil
+	v := View{Kind: "next"}
+	if err := c.addSuspects(&v, shownSuspects); err != nil {
+		return v, err
+	}
+	if c.s.cured {
+		v.Hint = "the complaint is gone; close ends the case"
+		return v, nil
+	}
+	adv, err := c.problem().Advise(ctx, plan.Budget{})
+	if err != nil {
+		return v, err
+	}
+	v.Next = c.nextView(adv)
+	v.Hint = "a number picks; Enter repeats; check, noticed, fixed, why, tree, help"
+	return v, nil
+}
+
+// shownOptions is how many options a screen takes.
+const shownOptions = 5
+
+func (c *Case) nextView(adv *plan.Advice) *NextView {
+	n := &NextView{Bound: adv.Bound}
+	c.offer = &offer{}
+	for _, o := range adv.Options[:min(shownOptions, len(adv.Options))] {
+		c.offer.actions = append(c.offer.actions, o.Action)
+		n.Options = append(n.Options, c.optionView(len(n.Options)+1, o))
+	}
+	if len(adv.Options) > 0 {
+		n.Expected = adv.Options[0].Expected
+	}
+	c.s.open.Each(func(i int) { n.Open = append(n.Open, c.b.openings[i].Name) })
+	for _, a := range adv.WhileOpen {
+		n.While = append(n.While, c.b.about[a].title)
+	}
+	return n
+}
+
+func (c *Case) optionView(n int, o plan.Option) OptionView {
+	a, about := c.b.actions[o.Action], c.b.about[o.Action]
+	v := OptionView{N: n, Kind: a.Kind.String(), ID: about.id, Title: about.title, Minutes: o.Minutes, Expected: o.Expected, Saves: o.Saves, Cure: o.Cure}
+	if len(about.places) == 1 {
+		v.Place = placeKey(about.places[0])
+	}
+	if _, after, err := c.b.openings.Reach(c.s.open, &a); err == nil {
+		(after &^ c.s.open).Each(func(i int) { v.Needs = append(v.Needs, c.b.openings[i].Name) })
+	}
+	if about.work != nil {
+		for _, t := range about.work.Tools {
+			if def, ok := c.b.e.Snapshot().Tool(t.ID); ok {
+				v.Tools = append(v.Tools, def.Title)
+			}
+		}
+	}
+	for _, out := range o.Outcomes {
+		then := "hand on"
+		if out.First >= 0 {
+			then = c.b.about[out.First].title
+		}
+		v.Outcomes = append(v.Outcomes, OutcomeView{c.resultTitle(a.Checks, out.Results), out.P, then})
+	}
+	return v
+}
+
+func (c *Case) resultTitle(checks []ft.CheckID, results []int) string {
+	var parts []string
+	for i, r := range results {
+		ck := c.b.e.Model().Checks()[checks[i]]
+		u, _ := c.b.e.CheckByID(checks[i])
+		title := ck.Outcomes[r]
+		if len(u.Def.Outcomes) > r {
+			title = u.Def.Outcomes[r].Title
+		}
+		if len(checks) > 1 {
+			title = u.Place.Member + " " + title
+		}
+		parts = append(parts, title)
+	}
+	return strings.Join(parts, ", ")
+}
+
+// changes lists the suspects whose chance to cure, or to be present, an entry
+// has moved most.
+func (c *Case) changes(before []Suspect) ([]Change, error) {
+	now, err := c.suspects()
+	if err != nil {
+		return nil, err
+	}
+	was := make(map[int32]Suspect, len(before))
+	for _, s := range before {
+		was[s.id] = s
+	}
+	var out []Change
+	for _, s := range now {
+		if d := math.Abs(s.Present - was[s.id].Present); d >= 0.02 {
+			out = append(out, Change{s.Title, was[s.id].Present, s.Present})
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Change) int {
+		return sign(math.Abs(y.After-y.Before) - math.Abs(x.After-x.Before))
+	})
+	return out[:min(3, len(out))], nil
+}
+
+// doWhy gives the weight of each finding on a suspect.
+func (c *Case) doWhy(_ context.Context, words string) (View, error) {
+	list, err := c.suspects()
+	if err != nil {
+		return View{}, err
+	}
+	e := ft.None
+	var n int
+	if _, err := fmt.Sscan(words, &n); err == nil && n >= 1 && n <= len(list) && len(strings.Fields(words)) == 1 {
+		e = ft.Event(list[n-1].id)
+	} else if words == "" && len(list) > 0 {
+		e = ft.Event(list[0].id)
+	} else if e = c.suspectNamed(words); e == ft.None {
+		return c.wrong("No single suspect fits %q; suspects lists them with their numbers.", words), nil
+	}
+	weights, err := c.s.belief.Explain(e)
+	if err != nil {
+		return View{}, err
+	}
+	b, err := c.beliefs()
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Kind: "why", Text: []string{capital(c.b.title(e)) + ": present " + percent(b.post.P(e))}}
+	if b.cures != nil {
+		v.Text[0] += ", putting it right alone cures in " + percent(b.cures.Mode(e))
+	}
+	if md, ok := c.b.e.Model().ModeOf(e); ok {
+		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(md, e))+".")
+	}
+	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
+	for _, w := range weights {
+		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), strength(w.Decibans)})
+	}
+	v.Hint = "10 decibans are odds ten to one; each line is what leaving that finding out alone would change"
+	return v, nil
+}
+
+func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
+	p, err := c.b.e.Model().NewBelief().Solve()
+	if err != nil {
+		return math.NaN()
+	}
+	return p.P(e)
+}
+
+// finite keeps an infinite weight writable.
+func finite(x float64) float64 { return max(-999, min(999, x)) }
+
+// strength says a weight of evidence in words.
+func strength(db float64) string {
+	side := "for it"
+	if db < 0 {
+		side = "against it"
+	}
+	switch a := math.Abs(db); {
+	case a < 1:
+		return "says nearly nothing"
+	case a < 5:
+		return "a little " + side
+	case a < 10:
+		return "clearly " + side
+	case a < 20:
+		return "strongly " + side
+	case a < 100:
+		return "very strongly " + side
+	}
+	return "decides " + side
+}
+
+// suspectNamed finds one mode by words.
+func (c *Case) suspectNamed(words string) ft.Event {
+	name, at, hasPlace := c.cutPlace(words)
+	var ns []named
+	var of []ft.Event
+	m := c.b.e.Model()
+	for _, it := range m.Items() {
+		for _, e := range it.Modes {
+			d := c.b.e.Describe(e)
+			if c.placeFits(d.Place, at, hasPlace) {
+				ns, of = append(ns, named{d.ID, d.Title}), append(of, e)
+			}
+		}
+	}
+	if found := choose(name, ns); len(found) == 1 {
+		return of[found[0]]
+	}
+	return ft.None
+}
+
+// doTree shows the fault tree below a symptom.
+func (c *Case) doTree(_ context.Context, words string) (View, error) {
+	id := ""
+	if words == "" {
+		if all := c.complained(); len(all) > 0 {
+			id = all[0]
+		}
+	} else {
+		var v View
+		if id, v = c.symptom(words); id == "" {
+			return v, nil
+		}
+	}
+	if id == "" {
+		return c.wrong("Which symptom's tree? tree SYMPTOM."), nil
+	}
+	top := c.event(id)
+	post, err := c.s.belief.Including(top).Solve()
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Kind: "tree"}
+	c.grow(&v, post, top, 0, "", map[ft.Event]bool{})
+	v.Hint = "branches under 1 % are left out; why SUSPECT explains a leaf; check NAME looks at it"
+	return v, nil
+}
+
+func (c *Case) grow(v *View, post *ft.Posterior, e ft.Event, depth int, note string, path map[ft.Event]bool) {
+	g, isGate := c.b.e.Model().GateOf(e)
+	line := TreeLine{Depth: depth, Title: c.b.title(e), P: post.P(e), Note: note}
+	if isGate {
+		line.Gate = g.Kind.String()
+		if g.Kind == ft.Voting {
+			line.Gate = fmt.Sprintf("at least %d", g.K)
+		}
+	}
+	v.Tree = append(v.Tree, line)
+	if !isGate || path[e] || depth > 8 {
+		return
+	}
+	path[e] = true
+	defer delete(path, e)
+	inputs := slices.Clone(g.Inputs)
+	slices.SortStableFunc(inputs, func(x, y ft.Input) int { return sign(post.P(y.Event) - post.P(x.Event)) })
+	for _, in := range inputs {
+		if p := post.P(in.Event); p < 0.01 && !in.Inverted {
+			continue
+		}
+		n := ""
+		if in.Inverted {
+			n = "absent"
+		} else if in.Strength < 1 {
+			n = fmt.Sprintf("works through %s", percent(in.Strength))
+		}
+		c.grow(v, post, in.Event, depth+1, n, path)
+	}
+	if u := post.Unlisted(e); u > 0.01 {
+		v.Tree = append(v.Tree, TreeLine{Depth: depth + 1, Title: "something not in this pack", P: u})
+	}
+}
+
+func (c *Case) doLog(context.Context, string) (View, error) {
+	v := View{Kind: "log", Hint: "undo takes back the last entry that counts"}
+	for _, e := range c.log.Entries() {
+		v.Log = append(v.Log, LogLine{e.Seq, e.Time.Format("15:04:05"), c.entryWords(e), c.s.undone[e.Seq]})
+	}
+	return v, nil
+}
+
+func (c *Case) doHelp(_ context.Context, word string) (View, error) {
+	v := View{Kind: "help"}
+	if word != "" {
+		h, ok := findVerb(strings.ToLower(word))
+		if !ok {
+			return c.wrong("There is no command %q.", word), nil
+		}
+		v.Text = []string{strings.TrimSpace(h.name + " " + h.args), capital(h.help) + "."}
+		if len(h.also) > 0 {
+			v.Text = append(v.Text, "Also: "+strings.Join(h.also, ", ")+".")
+		}
+		return v, nil
+	}
+	for _, h := range verbs() {
+		if h.name == "complaint" || h.name == "cancel" || h.name == "unknown" || h.name == "shut" {
+			continue
+		}
+		v.Text = append(v.Text, fmt.Sprintf("%-28s %s", strings.TrimSpace(h.name+" "+h.args), clip(h.help, 50)))
+	}
+	v.Hint = "a number picks from the list; Enter repeats; also complaint, unknown, shut, cancel"
+	return v, nil
+}
+
+func clip(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	return string(r[:n-1]) + "…"
+}
+
+// findingWords says a finding in words.
+func (c *Case) findingWords(f ft.Placed) string {
+	seq := c.s.entryOf[f.ID]
+	i := slices.IndexFunc(c.s.effective, func(e journal.Entry) bool { return e.Seq == seq })
+	s := ""
+	switch {
+	case f.Event != ft.None && f.Hard():
+		s = c.b.title(f.Event) + ": " + presence(f.Weight[1] == 0)
+	case f.Event != ft.None:
+		s = c.b.title(f.Event) + ": stated " + presence(f.Weight[0] > f.Weight[1])
+	case i >= 0 && c.s.effective[i].Kind == kindComplaint:
+		s = strings.TrimPrefix(c.b.e.Model().Checks()[f.Check].Name, "history:")
+		for _, h := range c.b.e.Pack().History {
+			if h.ID == s {
+				s = "said: " + h.Title
+			}
+		}
+	case i >= 0:
+		u, _ := c.b.e.CheckByID(f.Check)
+		s = u.Title + ": " + c.answerAt(c.s.effective[i], u)
+	}
+	if f.Stage > 0 {
+		s += fmt.Sprintf(" (after repair %d)", f.Stage)
+	}
+	return s
+}
+
+// answerAt is what a check's entry says at one place.
+func (c *Case) answerAt(e journal.Entry, u knowledge.CheckUse) string {
+	var p checked
+	if json.Unmarshal(e.Payload, &p) != nil {
+		return "?"
+	}
+	for _, a := range p.Results {
+		if a.Place == placeKey(u.Place) {
+			return answerWords(u.Def, a)
+		}
+	}
+	return "?"
+}
+
+func answerWords(def *knowledge.Check, a answer) string {
+	if a.Reading != nil {
+		return readingWords(a.Reading)
+	}
+	for _, o := range def.Outcomes {
+		if o.ID == a.Outcome {
+			return o.Title
+		}
+	}
+	return a.Outcome
+}

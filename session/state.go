@@ -1,0 +1,395 @@
+package session
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+	"narrows/session/journal"
+)
+
+// state is what a case's entries amount to. It is made anew from the entries
+// whenever they change, so that undo is nothing but an entry fewer and a
+// resumed case equals the one that was left.
+type state struct {
+	opened    opened
+	complaint *complaint
+	stated    []StatedView // by symptom, in order of first mention
+	belief    *ft.Belief
+	entryOf   map[int]int // seq of the entry behind each finding
+	open      plan.Set
+	minutes   float64
+	done      map[checkAt]int // seq of the last entry that answered it, at this stage
+	skipped   map[checkAt]string
+	untried   bool // a repair has been made and the complaint not tried since
+	cured     bool
+	closed    *closed
+	effective []journal.Entry // entries not undone
+	undone    map[int]bool
+}
+
+type checkAt struct{ check, place string }
+
+// fold makes the state from the entries.
+func (b *bench) fold(entries []journal.Entry) (*state, error) {
+	s := &state{
+		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
+		done: make(map[checkAt]int), skipped: make(map[checkAt]string), undone: make(map[int]bool),
+	}
+	for _, e := range entries {
+		if e.Kind == kindUndo {
+			var u undo
+			if err := json.Unmarshal(e.Payload, &u); err != nil {
+				return nil, entryError(e, err)
+			}
+			s.undone[u.Seq] = true
+		}
+	}
+	for _, e := range entries {
+		if !s.undone[e.Seq] && e.Kind != kindUndo {
+			s.effective = append(s.effective, e)
+		}
+	}
+	f := folder{b: b, s: s}
+	if err := f.gather(); err != nil {
+		return nil, err
+	}
+	return s, f.believe()
+}
+
+func entryError(e journal.Entry, err error) error {
+	return fmt.Errorf("entry %d (%s) of the journal cannot be understood: %w", e.Seq, e.Kind, err)
+}
+
+// folder walks the entries: first for what is to be believed, then in order.
+type folder struct {
+	b *bench
+	s *state
+	// last answer of each check at each place and stage: a check repeated is
+	// not independent evidence, so the last one counts alone.
+	last map[string]int
+}
+
+func stageKey(stage int, check, place string) string {
+	return fmt.Sprintf("%d/%s/%s", stage, check, place)
+}
+
+// gather reads what must be known before findings can be placed: the
+// complaint as it stands now, and which answer of a check is its last.
+func (f *folder) gather() error {
+	f.last = make(map[string]int)
+	stage := 0
+	for _, e := range f.s.effective {
+		var err error
+		switch e.Kind {
+		case kindOpened:
+			err = json.Unmarshal(e.Payload, &f.s.opened)
+		case kindComplaint:
+			c := &complaint{}
+			err = json.Unmarshal(e.Payload, c)
+			f.s.complaint, f.s.stated = c, nil
+			for _, st := range c.Stated {
+				f.state(st)
+			}
+		case kindStated:
+			var st statement
+			err = json.Unmarshal(e.Payload, &st)
+			f.state(st)
+		case kindVerified:
+			var v verified
+			err = json.Unmarshal(e.Payload, &v)
+			f.state(statement{Symptom: v.Symptom, State: presence(v.Present)})
+			f.s.stated[f.index(v.Symptom)].Verified = true
+		case kindCheck:
+			var c checked
+			err = json.Unmarshal(e.Payload, &c)
+			for _, a := range c.Results {
+				f.last[stageKey(stage, c.Check, a.Place)] = e.Seq
+			}
+		case kindRepair:
+			stage++
+		}
+		if err != nil {
+			return entryError(e, err)
+		}
+	}
+	return nil
+}
+
+func presence(p bool) string {
+	if p {
+		return "present"
+	}
+	return "absent"
+}
+
+func (f *folder) index(symptom string) int {
+	return slices.IndexFunc(f.s.stated, func(v StatedView) bool { return v.Symptom == symptom })
+}
+
+// state sets what is stated of a symptom.
+func (f *folder) state(st statement) {
+	i := f.index(st.Symptom)
+	if i < 0 {
+		title := st.Symptom
+		if ev, ok := f.b.e.Event(st.Symptom, knowledge.Place{}); ok {
+			title = f.b.title(ev)
+		}
+		f.s.stated = append(f.s.stated, StatedView{Symptom: st.Symptom, Title: title})
+		i = len(f.s.stated) - 1
+	}
+	v := &f.s.stated[i]
+	v.State, v.Assumed = st.State, st.Assumed
+	if st.Words != "" {
+		v.Words = st.Words
+	}
+}
+
+// believe enters the findings in order.
+func (f *folder) believe() error {
+	for _, e := range f.s.effective {
+		if err := f.entry(e); err != nil {
+			return entryError(e, err)
+		}
+	}
+	return nil
+}
+
+func (f *folder) entry(e journal.Entry) error {
+	switch e.Kind {
+	case kindComplaint:
+		return f.onComplaint(e)
+	case kindCheck:
+		return f.onCheck(e)
+	case kindNoticed:
+		return f.onNoticed(e)
+	case kindSkipped:
+		var s skipped
+		if err := json.Unmarshal(e.Payload, &s); err != nil {
+			return err
+		}
+		f.s.skipped[checkAt{s.Check, s.Place}] = s.Reason
+	case kindAccess:
+		return f.onAccess(e)
+	case kindRepair:
+		return f.onRepair(e)
+	case kindRetried:
+		return f.onRetried(e)
+	case kindClosed:
+		f.s.closed = &closed{}
+		return json.Unmarshal(e.Payload, f.s.closed)
+	}
+	return nil
+}
+
+func (f *folder) find(e journal.Entry, x ft.Finding) error {
+	b, err := f.s.belief.Find(x)
+	if err != nil {
+		return err
+	}
+	fs := b.Findings()
+	f.s.entryOf[fs[len(fs)-1].ID] = e.Seq
+	f.s.belief = b
+	return nil
+}
+
+// onComplaint enters the complaint as it stands after all corrections: the
+// owner's words softly, what the mechanic has seen beyond doubt.
+func (f *folder) onComplaint(e journal.Entry) error {
+	trust := f.s.opened.Weights
+	var present []ft.Event
+	for _, v := range f.s.stated {
+		ev, ok := f.b.e.Event(v.Symptom, knowledge.Place{})
+		if !ok {
+			return fmt.Errorf("the pack has no symptom %q", v.Symptom)
+		}
+		var x ft.Finding
+		switch {
+		case v.State == "present" && v.Verified:
+			x = ft.Present(ev)
+		case v.State == "present":
+			x = ft.Soft(ev, trust.PresentIf, trust.PresentNot)
+		case v.State == "absent" && v.Verified:
+			x = ft.Absent(ev)
+		case v.State == "absent":
+			x = ft.Absent(ev)
+		default:
+			continue
+		}
+		if v.State == "present" {
+			present = append(present, ev)
+		}
+		if err := f.find(e, x); err != nil {
+			return err
+		}
+	}
+	for _, h := range f.s.complaint.History {
+		if err := f.onHistory(e, h); err != nil {
+			return err
+		}
+	}
+	var err error
+	f.s.belief, err = f.s.belief.Complaining(present...)
+	return err
+}
+
+func (f *folder) onHistory(e journal.Entry, h said) error {
+	u, ok := f.b.e.Circumstance(h.ID)
+	if !ok {
+		return fmt.Errorf("the pack has no history entry %q", h.ID)
+	}
+	outcome := knowledge.HistorySaid
+	if h.Denied {
+		outcome = knowledge.HistoryNotSaid
+	}
+	x, err := f.b.e.Model().Outcome(u.ID, outcome)
+	if err != nil {
+		return err
+	}
+	return f.find(e, x)
+}
+
+func (f *folder) onCheck(e journal.Entry) error {
+	var c checked
+	if err := json.Unmarshal(e.Payload, &c); err != nil {
+		return err
+	}
+	f.s.minutes += c.Minutes
+	for _, a := range c.Results {
+		u, ok := f.b.e.Check(c.Check, placeOf(a.Place))
+		if !ok {
+			return fmt.Errorf("the pack has no check %q at %q", c.Check, a.Place)
+		}
+		f.s.done[checkAt{c.Check, a.Place}] = e.Seq
+		if f.last[stageKey(f.s.belief.Stage(), c.Check, a.Place)] != e.Seq {
+			continue // repeated later: the later answer counts
+		}
+		x, err := f.b.finding(u, a)
+		if err != nil {
+			return err
+		}
+		if err := f.find(e, x); err != nil {
+			return err
+		}
+		if i := f.b.find(plan.Check, c.Check, placeOf(a.Place)); i >= 0 {
+			f.move(&f.b.actions[i])
+		}
+	}
+	return nil
+}
+
+// finding turns an answer into evidence.
+func (b *bench) finding(u knowledge.CheckUse, a answer) (ft.Finding, error) {
+	if a.Reading != nil {
+		return ft.Reading(u.ID, a.Reading.Likelihood), nil
+	}
+	i := slices.IndexFunc(u.Def.Outcomes, func(o knowledge.Outcome) bool { return o.ID == a.Outcome })
+	if i < 0 {
+		return ft.Finding{}, fmt.Errorf("check %q has no outcome %q", u.Def.ID, a.Outcome)
+	}
+	return b.e.Model().Outcome(u.ID, i)
+}
+
+// move brings the openings to where an action needs them.
+func (f *folder) move(a *plan.Action) {
+	if _, after, err := f.b.openings.Reach(f.s.open, a); err == nil {
+		f.s.open = after
+	}
+}
+
+func (f *folder) onNoticed(e journal.Entry) error {
+	var n noticed
+	if err := json.Unmarshal(e.Payload, &n); err != nil {
+		return err
+	}
+	ev, ok := f.b.e.Event(n.Event, placeOf(n.Place))
+	if !ok {
+		return fmt.Errorf("the pack has no event %q at %q", n.Event, n.Place)
+	}
+	if n.Present {
+		return f.find(e, ft.Present(ev))
+	}
+	return f.find(e, ft.Absent(ev))
+}
+
+func (f *folder) onAccess(e journal.Entry) error {
+	var a access
+	if err := json.Unmarshal(e.Payload, &a); err != nil {
+		return err
+	}
+	i, ok := f.b.opening[a.Opening]
+	if !ok {
+		return fmt.Errorf("the pack has no opening %q", a.Opening)
+	}
+	need, shut := plan.Of(i), plan.Set(0)
+	if !a.Open {
+		need, shut = shut, need
+	}
+	m, after, err := f.b.openings.Move(f.s.open, need, shut)
+	if err == nil {
+		f.s.open = after
+		f.s.minutes += m
+	}
+	return err
+}
+
+func (f *folder) onRepair(e journal.Entry) error {
+	var r repaired
+	if err := json.Unmarshal(e.Payload, &r); err != nil {
+		return err
+	}
+	u, ok := f.b.e.Repair(r.Repair, placeOf(r.Place))
+	if !ok {
+		return fmt.Errorf("the pack has no repair %q at %q", r.Repair, r.Place)
+	}
+	b, err := f.s.belief.Repaired(u.ID)
+	if err != nil {
+		return err
+	}
+	f.s.belief, f.s.untried = b, true
+	f.s.minutes += r.Minutes
+	clear(f.s.done)
+	if i := f.b.find(plan.Repair, r.Repair, placeOf(r.Place)); i >= 0 {
+		f.move(&f.b.actions[i])
+	}
+	return nil
+}
+
+func (f *folder) onRetried(e journal.Entry) error {
+	var r retried
+	if err := json.Unmarshal(e.Payload, &r); err != nil {
+		return err
+	}
+	f.s.minutes += r.Minutes
+	f.s.untried, f.s.cured = false, r.Cured
+	if _, after, err := f.b.openings.Reach(f.s.open, &plan.Action{Running: true}); err == nil {
+		f.s.open = after
+	}
+	for _, v := range r.Symptoms {
+		ev, ok := f.b.e.Event(v.Symptom, knowledge.Place{})
+		if !ok {
+			return fmt.Errorf("the pack has no symptom %q", v.Symptom)
+		}
+		x := ft.Absent(ev)
+		if v.Present {
+			x = ft.Present(ev)
+		}
+		if err := f.find(e, x); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// openedBy returns the first entry of a case.
+func openedBy(entries []journal.Entry) (opened, error) {
+	var o opened
+	if len(entries) == 0 || entries[0].Kind != kindOpened {
+		return o, fmt.Errorf("the journal does not begin with the opening of a case")
+	}
+	err := json.Unmarshal(entries[0].Payload, &o)
+	return o, err
+}

@@ -1,0 +1,123 @@
+package session
+
+// View is everything that one command has to say, as data: a screen draws it,
+// and its JSON is the same.
+type View struct {
+	Kind     string        `json:"kind"`
+	Text     []string      `json:"text,omitempty"`
+	Error    string        `json:"error,omitempty"` // what was wrong with the line; nothing was recorded
+	Cautions []CautionView `json:"cautions,omitempty"`
+	Stated   []StatedView  `json:"stated,omitempty"`
+	Missed   []string      `json:"missed,omitempty"`
+	Suspects []Suspect     `json:"suspects,omitempty"`
+	Several  float64       `json:"several,omitempty"`  // chance that no single repair cures
+	Unlisted float64       `json:"unlisted,omitempty"` // chance of something not in this pack
+	Next     *NextView     `json:"next,omitempty"`
+	Ask      *Ask          `json:"ask,omitempty"`
+	Why      []WeightView  `json:"why,omitempty"`
+	Tree     []TreeLine    `json:"tree,omitempty"`
+	Log      []LogLine     `json:"log,omitempty"`
+	Changed  []Change      `json:"changed,omitempty"`
+	Hint     string        `json:"hint,omitempty"` // what to do next
+	Report   string        `json:"report,omitempty"`
+	Done     bool          `json:"done,omitempty"` // leave the prompt
+}
+
+// CautionView is a caution to be read before the work that needs it.
+type CautionView struct {
+	Title string `json:"title"`
+	Text  string `json:"text"`
+}
+
+// StatedView is one symptom as understood.
+type StatedView struct {
+	Symptom  string `json:"symptom"`
+	Title    string `json:"title"`
+	State    string `json:"state"`
+	Words    string `json:"words,omitempty"`
+	Assumed  bool   `json:"assumed,omitempty"`
+	Verified bool   `json:"verified,omitempty"`
+}
+
+// Suspect is a failure mode at a position with its two numbers.
+type Suspect struct {
+	N       int     `json:"n"`
+	Event   string  `json:"event"`
+	Place   string  `json:"place,omitempty"`
+	Title   string  `json:"title"`
+	Present float64 `json:"present"` // probability that it is there now
+	Cures   float64 `json:"cures"`   // probability that putting it right alone ends the complaint
+	id      int32
+}
+
+// NextView is the advice.
+type NextView struct {
+	Options  []OptionView `json:"options"`
+	Expected float64      `json:"expected_minutes"` // of the best option
+	Bound    float64      `json:"bound_minutes"`
+	Open     []string     `json:"open,omitempty"`
+	While    []string     `json:"while_open,omitempty"`
+}
+
+// OptionView is one action offered.
+type OptionView struct {
+	N        int           `json:"n"`
+	Kind     string        `json:"kind"`
+	ID       string        `json:"id"`
+	Place    string        `json:"place,omitempty"`
+	Title    string        `json:"title"`
+	Minutes  float64       `json:"minutes"`
+	Expected float64       `json:"expected_minutes"`
+	Saves    float64       `json:"saves_minutes"`
+	Cure     float64       `json:"cure,omitempty"`
+	Needs    []string      `json:"opens,omitempty"`
+	Tools    []string      `json:"tools,omitempty"`
+	Outcomes []OutcomeView `json:"outcomes,omitempty"`
+}
+
+// OutcomeView is one result of an offered check and where it would lead.
+type OutcomeView struct {
+	Title string  `json:"title"`
+	P     float64 `json:"p"`
+	Then  string  `json:"then"`
+}
+
+// Ask is a question that the next line may answer.
+type Ask struct {
+	Title   string   `json:"title"`
+	Steps   []string `json:"steps,omitempty"`
+	Choices []string `json:"choices,omitempty"`
+	Prompt  string   `json:"prompt"`
+}
+
+// WeightView is what one finding says of a suspect.
+type WeightView struct {
+	Entry    int     `json:"entry"`
+	Finding  string  `json:"finding"`
+	Decibans float64 `json:"decibans"`
+	Words    string  `json:"words"`
+}
+
+// TreeLine is one line of the fault tree.
+type TreeLine struct {
+	Depth int     `json:"depth"`
+	Title string  `json:"title"`
+	Gate  string  `json:"gate,omitempty"`
+	P     float64 `json:"p"`
+	Note  string  `json:"note,omitempty"`
+}
+
+// LogLine is one entry of the journal in words.
+type LogLine struct {
+	Seq    int    `json:"seq"`
+	Time   string `json:"time"`
+	Text   string `json:"text"`
+	Undone bool   `json:"undone,omitempty"`
+}
+
+// Change is what an entry did to a suspect.
+type Change struct {
+	Title  string  `json:"title"`
+	Before float64 `json:"before"` // cure probability, or presence without a complaint
+	After  float64 `json:"after"`
+}
