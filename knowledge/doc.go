@@ -211,12 +211,13 @@
 //	    else: {of: nominal, mean: 1, sd: 0.05}
 //
 // A check that reads a number has a reading in place of outcomes, and its rows
-// give the normal population of the true value for each state. In the fault model it has outcomes, so that it can be planned: with
-// a limit on the sheet they are "conforms" and "does not conform", parted at the
-// limit's bounds; else they are the spans between the middles of neighbouring
-// means. Their chances come from the populations and the uncertainty (package
-// measure). The reading, once taken, counts by its own likelihood. Corrections
-// are for resistances; copper20 is wrong for anything but copper windings.
+// give the normal population of the true value for each state. In the fault
+// model it has outcomes, so that it can be planned: with a limit on the sheet
+// they are "conforms" and "does not conform", parted at the limit's bounds; else
+// they are the spans between the middles of neighbouring means. Their chances
+// come from the populations and the uncertainty (package measure). The reading,
+// once taken, counts by its own likelihood. Corrections are for resistances;
+// copper20 is wrong for anything but copper windings.
 //
 //	repairs:
 //	  clean_pilot_jet:

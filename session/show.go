@@ -58,9 +58,11 @@ func (c *Case) suspects() ([]Suspect, error) {
 		}
 	}
 	slices.SortStableFunc(out, func(x, y Suspect) int {
-		switch {
-		case x.Cures != y.Cures:
-			return sign(y.Cures - x.Cures)
+		// Cures within a percent of each other tell nothing apart; what is
+		// likelier to be there comes first then.
+		switch cx, cy := math.Round(100*x.Cures), math.Round(100*y.Cures); {
+		case cx != cy:
+			return sign(cy - cx)
 		case x.Present != y.Present:
 			return sign(y.Present - x.Present)
 		}

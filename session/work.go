@@ -309,11 +309,8 @@ func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 		}
 	}
 	for _, id := range c.complained() {
-		if state := read[id]; len(read) == 0 || state == "present" {
-			r.Symptoms = append(r.Symptoms, verified{id, true})
-		} else if state == "absent" {
-			r.Symptoms = append(r.Symptoms, verified{id, false})
-		}
+		// What is left is named; the rest of the complaint is gone then.
+		r.Symptoms = append(r.Symptoms, verified{id, len(read) == 0 || read[id] == "present"})
 	}
 	if !slices.ContainsFunc(r.Symptoms, func(v verified) bool { return v.Present }) {
 		return c.wrong("%q names nothing of the complaint that is still there.", words), nil
