@@ -322,7 +322,7 @@ func (c *Case) cutPlace(words string) (rest string, at knowledge.Place, ok bool)
 		head := fields[:len(fields)-n]
 		if n > 1 && (tail[0] == "on" || tail[0] == "at" || tail[0] == "of") {
 			tail = tail[1:]
-		} else if n == 1 {
+		} else if n == 1 && !strings.Contains(tail[0], ":") {
 			continue
 		}
 		if at, ok := c.anyPlace(strings.Join(tail, " ")); ok {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"sync"
 
 	ft "narrows/faulttree"
 )
@@ -38,25 +39,25 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if err != nil {
 		return nil, err
 	}
-	valued := 0
-	for _, s := range p.screen(post) {
-		if valued >= budget.Checks {
-			adv.Unvalued = append(adv.Unvalued, s.action)
-			continue
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		o, err := p.valueCheck(s, adv.Base, budget)
-		if errors.Is(err, ft.ErrEntangled) {
-			adv.Unvalued = append(adv.Unvalued, s.action)
-			continue
-		}
+	ranked := p.screen(post)
+	for valued := 0; valued < budget.Checks && len(ranked) > 0; {
+		n := min(budget.Checks-valued, len(ranked))
+		options, err := p.valueChecks(ctx, ranked[:n], adv.Base, budget)
 		if err != nil {
 			return nil, err
 		}
-		adv.Options = append(adv.Options, o)
-		valued++
+		for i, o := range options {
+			if o == nil {
+				adv.Unvalued = append(adv.Unvalued, ranked[i].action)
+				continue
+			}
+			adv.Options = append(adv.Options, *o)
+			valued++
+		}
+		ranked = ranked[n:]
+	}
+	for _, s := range ranked {
+		adv.Unvalued = append(adv.Unvalued, s.action)
 	}
 	slices.SortStableFunc(adv.Options, func(a, b Option) int {
 		switch {
@@ -82,6 +83,31 @@ func (p *Problem) valueRepairs(adv *Advice) {
 		s := adv.Base.Steps[0]
 		adv.Options = append(adv.Options, Option{Action: s.Action, Minutes: s.Minutes, Expected: adv.Base.Expected, Cure: s.Cure})
 	}
+}
+
+// valueChecks values several checks side by side, one goroutine each; they are
+// independent of one another. A check that cannot be computed gives nil.
+func (p *Problem) valueChecks(ctx context.Context, checks []screened, base Base, budget Budget) ([]*Option, error) {
+	options := make([]*Option, len(checks))
+	errs := make([]error, len(checks))
+	var wg sync.WaitGroup
+	for i, s := range checks {
+		wg.Go(func() {
+			if errs[i] = ctx.Err(); errs[i] != nil {
+				return
+			}
+			o, err := p.valueCheck(s, base, budget)
+			switch {
+			case errors.Is(err, ft.ErrEntangled):
+			case err != nil:
+				errs[i] = err
+			default:
+				options[i] = &o
+			}
+		})
+	}
+	wg.Wait()
+	return options, errors.Join(errs...)
 }
 
 // valueCheck gives a check the expected minutes that its outcomes lead to.
