@@ -20,6 +20,7 @@ type pending struct {
 	read   *pendingReading   // a reading whose corrections are being asked
 	before []Suspect         // as the check began, to say what it changed
 	paid   bool              // its minutes are in the journal
+	warned bool              // its cautions have been shown
 }
 
 // start begins an action that was picked.
@@ -65,7 +66,15 @@ func (c *Case) noteChoice(action int) {
 func (c *Case) ask() View {
 	p := c.asked
 	about := c.b.about[p.action]
-	v := View{Kind: "ask", Cautions: c.cautions(about.work)}
+	v := View{Kind: "ask"}
+	if !p.warned {
+		p.warned = true
+		v.Cautions = c.cautions(about.work)
+		if lines(v.Cautions) > inlineCautions {
+			// A screen of their own: they are to be read, not scrolled past.
+			return View{Kind: "caution", Cautions: v.Cautions, Hint: "read these; Enter goes on to: " + about.title}
+		}
+	}
 	v.Ask = &Ask{Title: about.title, Steps: about.work.Steps}
 	def := c.check(p.action)
 	at := ""
@@ -114,6 +123,18 @@ func answerPlaces(places []knowledge.Place) string {
 func (c *Case) check(action int) *knowledge.Check {
 	u, _ := c.b.e.CheckByID(c.b.actions[action].Checks[0])
 	return u.Def
+}
+
+// inlineCautions is how many lines of cautions fit above a check's question.
+const inlineCautions = 4
+
+// lines is about how many lines of a screen the cautions take.
+func lines(cs []CautionView) int {
+	n := 0
+	for _, k := range cs {
+		n += 1 + (len(k.Title)+len(k.Text))/74
+	}
+	return n
 }
 
 // accessWords says what has to come off or go back on first.

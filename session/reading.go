@@ -129,7 +129,9 @@ func weigh(use knowledge.ReadingUse, r *pendingReading) (*reading, error) {
 		out.Corrections = append(out.Corrections, correction{name, r.entered[name].String(), taken.Value})
 	}
 	out.Corrected, out.Uncertainty = taken.Value, taken.U
-	out.Likelihood = use.Model.Likelihoods(taken.Value, taken.U)
+	if out.Likelihood, err = use.Model.Of(taken.Estimate); err != nil {
+		return nil, err
+	}
 	if use.Limit != nil {
 		verdict, err := measure.Judge(taken, *use.Limit)
 		if err != nil {

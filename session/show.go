@@ -263,12 +263,19 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(md, e))+".")
 	}
 	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
+	if n := len(weights) - whyLines; n > 0 {
+		weights = weights[:whyLines]
+		v.Text = append(v.Text, fmt.Sprintf("The %d weightiest findings; %d say less.", whyLines, n))
+	}
 	for _, w := range weights {
 		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), strength(w.Decibans)})
 	}
 	v.Hint = "10 decibans are odds ten to one; each line is what leaving that finding out alone would change"
 	return v, nil
 }
+
+// whyLines is how many findings a screen takes.
+const whyLines = 13
 
 func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
 	p, err := c.b.e.Model().NewBelief().Solve()
@@ -343,13 +350,33 @@ func (c *Case) doTree(_ context.Context, words string) (View, error) {
 	if err != nil {
 		return View{}, err
 	}
-	v := View{Kind: "tree"}
-	c.grow(&v, post, top, 0, "", map[ft.Event]bool{})
-	v.Hint = "branches under 1 % are left out; why SUSPECT explains a leaf; check NAME looks at it"
-	return v, nil
+	// Thin branches are left out until the tree fits a screen.
+	g := grower{c: c, post: post, path: map[ft.Event]bool{}}
+	for g.least = 0.01; ; g.least *= 1.25 {
+		g.lines = nil
+		g.grow(top, 0, "")
+		if len(g.lines) <= treeLines || g.least > 0.5 {
+			break
+		}
+	}
+	return View{Kind: "tree", Tree: g.lines,
+		Hint: fmt.Sprintf("branches under %s are left out; why SUSPECT explains a leaf; check NAME looks at it", percent(g.least))}, nil
 }
 
-func (c *Case) grow(v *View, post *ft.Posterior, e ft.Event, depth int, note string, path map[ft.Event]bool) {
+// treeLines is how many lines of a tree fit a screen.
+const treeLines = 19
+
+// grower lists a fault tree from a gate down.
+type grower struct {
+	c     *Case
+	post  *ft.Posterior
+	least float64 // branches less likely are left out
+	path  map[ft.Event]bool
+	lines []TreeLine
+}
+
+func (r *grower) grow(e ft.Event, depth int, note string) {
+	c, post, path := r.c, r.post, r.path
 	g, isGate := c.b.e.Model().GateOf(e)
 	line := TreeLine{Depth: depth, Title: c.b.title(e), P: post.P(e), Note: note}
 	if isGate {
@@ -358,7 +385,7 @@ func (c *Case) grow(v *View, post *ft.Posterior, e ft.Event, depth int, note str
 			line.Gate = fmt.Sprintf("at least %d", g.K)
 		}
 	}
-	v.Tree = append(v.Tree, line)
+	r.lines = append(r.lines, line)
 	if !isGate || path[e] || depth > 8 {
 		return
 	}
@@ -367,7 +394,7 @@ func (c *Case) grow(v *View, post *ft.Posterior, e ft.Event, depth int, note str
 	inputs := slices.Clone(g.Inputs)
 	slices.SortStableFunc(inputs, func(x, y ft.Input) int { return sign(post.P(y.Event) - post.P(x.Event)) })
 	for _, in := range inputs {
-		if p := post.P(in.Event); p < 0.01 && !in.Inverted {
+		if p := post.P(in.Event); p < r.least && !in.Inverted {
 			continue
 		}
 		n := ""
@@ -376,10 +403,10 @@ func (c *Case) grow(v *View, post *ft.Posterior, e ft.Event, depth int, note str
 		} else if in.Strength < 1 {
 			n = fmt.Sprintf("works through %s", percent(in.Strength))
 		}
-		c.grow(v, post, in.Event, depth+1, n, path)
+		r.grow(in.Event, depth+1, n)
 	}
 	if u := post.Unlisted(e); u > 0.01 {
-		v.Tree = append(v.Tree, TreeLine{Depth: depth + 1, Title: "something not in this pack", P: u})
+		r.lines = append(r.lines, TreeLine{Depth: depth + 1, Title: "something not in this pack", P: u})
 	}
 }
 

@@ -44,7 +44,8 @@
 // # What is not covered
 //
 // Likelihoods for an uncertainty that rests on few repeats (they are normal;
-// judgements do use Student's distribution); correlated errors other than one gauge's in several readings; drift; the
-// global risks of JCGM 106 clause 9; windings not of copper, resistor leads,
-// caps and PTC heaters, for which CopperTo20 is wrong.
+// judgements do use Student's distribution); correlated errors other than one
+// gauge's in several readings; drift; the global risks of JCGM 106 clause 9;
+// windings not of copper, resistor leads, caps and PTC heaters, for which
+// CopperTo20 is wrong.
 package measure

@@ -20,7 +20,7 @@ type FittedState string
 
 // The judgements of a table.
 const (
-	FittedRight     FittedState = "as it should be"
+	FittedRight     FittedState = "as it should be"          // nothing wrong was read; see Unread
 	FittedExchanged FittedState = "explained by an exchange" // every wrong position is
 	FittedWrong     FittedState = "wrong parts"              // at least one is not
 )
@@ -134,12 +134,31 @@ func (t FittedTable) String() string {
 		}
 	}
 	if len(parts) == 0 {
-		parts = append(parts, t.State.String())
+		parts = append(parts, t.rightWords())
 	}
 	if len(t.Unread) > 0 {
 		parts = append(parts, "not read: "+strings.Join(t.Unread, ", "))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// rightWords says of a table without a wrong part no more than was read.
+func (t FittedTable) rightWords() string {
+	expected := 0
+	for _, r := range t.Rows {
+		if mark(r.Expected) != "" {
+			expected++
+		}
+	}
+	switch {
+	case expected == 0:
+		return "the sheet names no part"
+	case len(t.Unread) == expected:
+		return "nothing to judge"
+	case len(t.Unread) > 0:
+		return t.State.String() + " where read"
+	}
+	return t.State.String()
 }
 
 // String is the exchange in words: "the parts of 1 and 4 are exchanged".

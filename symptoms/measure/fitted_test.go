@@ -34,13 +34,15 @@ func TestCheckFitted(t *testing.T) {
 		{jets, []string{"40", "45", "", "42"}, FittedExchanged, "the parts of 1 and 4 are exchanged; not read: 3"},
 		{jets, []string{"40", "45", "45", ""}, FittedExchanged, "the parts of 1 and 4 are exchanged, if 4 holds that part (not read); not read: 4"},
 		{jets, []string{"", "45", "45", "42"}, FittedExchanged, "the parts of 1 and 4 are exchanged, if 1 holds that part (not read); not read: 1"},
-		{jets, []string{"", "", "", ""}, FittedRight, "as it should be; not read: 1, 2, 3, 4"},
+		{jets, []string{"", "", "", ""}, FittedRight, "nothing to judge; not read: 1, 2, 3, 4"},
+		{jets, []string{"42", "", "45", "40"}, FittedRight, "as it should be where read; not read: 2"},
 		{jets, []string{"none", "45", "45", "40"}, FittedWrong, "1 holds none in place of 42"},
 		{[]string{"", "45"}, []string{"99", "45"}, FittedRight, "as it should be"},
 		{[]string{"a", "b", "a", "b"}, []string{"b", "a", "b", "a"}, FittedExchanged,
 			"the parts of 1 and 2 are exchanged; the parts of 3 and 4 are exchanged; other exchanges would explain it as well"},
 		{[]string{"Type A", "type b"}, []string{"TYPE B", "typea"}, FittedExchanged, "the parts of 1 and 2 are exchanged"},
-		{nil, nil, FittedRight, "as it should be"},
+		{nil, nil, FittedRight, "the sheet names no part"},
+		{[]string{""}, []string{"45"}, FittedRight, "the sheet names no part"},
 	} {
 		got, err := CheckFitted(fittedTable(c.expected, c.found))
 		require.NoError(t, err)
@@ -112,8 +114,8 @@ func measured(rows []Fitted, perm []int) effort {
 
 func TestLeastExchangesAgainstAllAssignments(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 6).Draw(t, "positions")
-		marks := []string{"a", "b", "c", "d", "e", "f"}[:rapid.IntRange(1, 6).Draw(t, "marks")]
+		n := rapid.IntRange(1, MostFitted).Draw(t, "positions")
+		marks := []string{"a", "b", "c", "d", "e", "f", "g", "h"}[:rapid.IntRange(1, MostFitted).Draw(t, "marks")]
 		expected := rapid.SliceOfN(rapid.SampledFrom(marks), n, n).Draw(t, "expected")
 		found := rapid.Permutation(expected).Draw(t, "found")
 		for i := range found { // now and then a foreign part, or one not read

@@ -50,7 +50,8 @@ type Model struct {
 }
 
 // Slip is the probability that a reading is not of the part at all: one in a
-// thousand, judgement. It bounds what one reading can say to 1000 to 1.
+// thousand, judgement. It bounds what one reading can say to 1000 to 1 between
+// neighbouring states.
 const Slip = 0.001
 
 // Check says everything that is wrong with the model, joined; nil if nothing.
@@ -119,6 +120,14 @@ func (m Model) Likelihoods(y, u float64) []float64 {
 		logs[i] = math.Exp(logs[i] - largest)
 	}
 	return logs
+}
+
+// Ratio is how many times likelier the reading y with standard uncertainty u >= 0
+// is for the row, an index of Rows, than for Else, by the normal densities
+// alone: PureRatio, without tail or turn. It is for people and for checking by
+// hand; a belief takes Likelihoods.
+func (m Model) Ratio(row int, y, u float64) float64 {
+	return PureRatio(m.Rows[row], m.Else, y, u)
 }
 
 // withTail is the logarithm of a ratio after slips are allowed for.

@@ -23,6 +23,7 @@ func TestCompressionLikelihood(t *testing.T) {
 	// Our own case of two normal populations, computed outside this project.
 	ratio := PureRatio(worn, sound, 95, 4)
 	require.InDelta(t, 129.8196229, ratio, 5e-8)
+	require.InDelta(t, 129.8196229, compression(t).Ratio(0, 95, 4), 5e-8)
 	require.InDelta(t, 0.8723286645, 0.05*ratio/(0.05*ratio+0.95), 1e-9)
 	require.InDelta(t, 8.9442719, math.Sqrt(sound.variance(4)), 5e-8)
 	require.InDelta(t, 15.5241747, math.Sqrt(worn.variance(4)), 5e-8)
@@ -50,7 +51,7 @@ func TestRatioIsHeldAtTheTurn(t *testing.T) {
 		require.Greater(t, PureRatio(worn, sound, far, 4), PureRatio(worn, sound, y, 4)*(1-1e-12))
 		require.Equal(t, at, m.Likelihoods(far, 4), "held at %v", far)
 	}
-	require.Greater(t, PureRatio(worn, sound, 200, 4), 1.0, "the pure ratio turns round")
+	require.Greater(t, m.Ratio(0, 200, 4), 1.0, "the pure ratio turns round")
 	require.Less(t, at[0], at[1])
 
 	// A narrow fault population turns on the fault's side.

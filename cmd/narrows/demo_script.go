@@ -1,0 +1,63 @@
+package main
+
+// A scene is one line of the demo and what is said before it.
+type scene struct{ comment, line string }
+
+// demoScript is a made-up case on a made-up boat: two faults at once, and a
+// third thing found first that has nothing to do with the complaint.
+func demoScript() []scene {
+	return []scene{
+		{"The workboat Eider of Saltreach Oysters comes in with her Marsh Tern 60. The owner's words go in as he says them.",
+			"stumbles at all rpm since lay-up, starts fine"},
+		{"It is read back, by running regime, for correction. The mechanic tries it at the quay: it is so.",
+			"seen"},
+		{"Enter shows the suspects and what is worth doing next. Nothing has been touched yet.",
+			""},
+		{"A first look under the cowl: the engine's earth strap is loose. Is that it?",
+			"noticed earth strap loose"},
+		{"It does not account for the complaint. It is put right all the same.",
+			"fixed tighten the earth strap"},
+		{"The complaint is tried again, in the same regime and load. As foreseen:",
+			"still"},
+		{"On to what is advised. The drop test at mid speed takes minutes and opens nothing but the cowl.",
+			"check drop test at mid speed"},
+		{"No cylinder stands out at mid speed: what is wrong there is common to all four.",
+			"all falls like the others"},
+		{"What is common to all is the fuel. A sample:",
+			"check fuel sample"},
+		{"", "rust or flakes"},
+		{"Rust in the fuel. Does the pump have to pull too hard? A gauge before it tells.",
+			"check suction at the pump inlet"},
+		{"A reading is typed as it is said. It is kept as typed, compared with the sheet, and weighed by its uncertainty.",
+			"6 inHg"},
+		{"Something is stopped up before the pump. The filter is the place to look first.",
+			"check filter and separator"},
+		{"", "filter clogged"},
+		{"Clogged. What speaks for it, and how much?",
+			"why fuel filter clogged"},
+		{"The filter is renewed.",
+			"fixed renew the fuel filter"},
+		{"She pulls cleanly now, but at idle she still stumbles. A find that was right was not all of it.",
+			"still stumbles at idle"},
+		{"What is left of the complaint is at idle. The drop test again, at idle this time.",
+			"check cylinder drop test"},
+		{"Cylinder 3 falls little,", "cyl 3 falls little"},
+		{"and the others as they should.", "all falls like the others"},
+		{"One carburettor, at idle only. Its bowl first, since that needs only the drain screw.",
+			"check drain each bowl carb 3"},
+		{"", "full and clean"},
+		{"Then its jets, against the light.",
+			"check jets by position carb 3"},
+		{"", "right mark but no light through it"},
+		{"The fault tree from what is left of the complaint down:",
+			"tree stumbles at idle"},
+		{"The pilot jet of carburettor 3 is blocked. It is cleaned.",
+			"fixed clean the carburettor throughout carb 3"},
+		{"She is tried again, at idle and through to full throttle.",
+			"gone"},
+		{"The record, as it was kept all along:",
+			"log"},
+		{"Two causes, and one thing that was put right beside them. The case is closed; the report lies next to it.",
+			"close fuel filter clogged with rust, renewed; pilot jet of carburettor 3 blocked, cleaned; earth strap tightened"},
+	}
+}

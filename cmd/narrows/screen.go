@@ -1,0 +1,157 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+	"github.com/charmbracelet/colorprofile"
+	"github.com/charmbracelet/x/ansi"
+
+	"narrows/session"
+)
+
+// House style of everything that people see: what is wrong comes first and
+// what to do next comes last; whole words and plain sentences; a heading, then
+// what belongs to it, two letters in; at most 80 columns, and 24 rows for
+// every screen that asks for a decision. Bold marks headings and nothing else,
+// and only on a terminal.
+const (
+	screenCols = 80
+	screenRows = 22 // of 24: one for the prompt, one to spare
+)
+
+// A screen draws views, or writes them as JSON.
+type screen struct {
+	out  io.Writer
+	json bool
+	bold lipgloss.Style
+}
+
+// screen is the program's, with bold headings where the output is a terminal.
+func (p *program) screen() *screen {
+	s := &screen{out: p.out, json: p.json}
+	f, ok := p.out.(*os.File)
+	if !ok || p.plain || p.json || p.env("ACCESSIBLE") != "" || !isControllingTerminal(f) {
+		return s
+	}
+	var env []string
+	for _, name := range []string{"TERM", "COLORTERM", "NO_COLOR", "CLICOLOR", "CLICOLOR_FORCE"} {
+		if v := p.env(name); v != "" {
+			env = append(env, name+"="+v)
+		}
+	}
+	s.out = colorprofile.NewWriter(p.out, env) // takes out what the terminal cannot show
+	s.bold = lipgloss.NewStyle().Bold(true)
+	return s
+}
+
+// show writes a view.
+func (s *screen) show(v session.View) error {
+	if s.json {
+		return s.line(v)
+	}
+	return s.raw(strings.Join(s.draw(v), "\n") + "\n")
+}
+
+// list writes a view whose texts must stay whole lines, as other programs read
+// them.
+func (s *screen) list(v session.View) error {
+	if s.json {
+		return s.line(v)
+	}
+	return s.raw(strings.Join(v.Text, "\n") + "\n")
+}
+
+func (s *screen) line(v session.View) error {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("the view cannot be written as JSON: %w", err)
+	}
+	return s.raw(string(b) + "\n")
+}
+
+func (s *screen) raw(text string) error {
+	if _, err := io.WriteString(s.out, text); err != nil {
+		return fmt.Errorf("the output cannot be written: %w", err)
+	}
+	return nil
+}
+
+// warn writes lines beside the output, wrapped; as JSON they would be in the
+// way of whoever reads it.
+func (s *screen) warn(to io.Writer, lines []string) error {
+	for _, l := range lines {
+		if _, err := fmt.Fprintln(to, strings.Join(wrapped("", l), "\n")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// draw lays a view out. Where it is too long for the window it is laid out
+// again with less of what can be asked for: first without empty lines, then
+// with shorter tables. What cannot be shortened scrolls.
+func (s *screen) draw(v session.View) []string {
+	var lines []string
+	for squeeze := range squeezes {
+		lines = s.layout(v, squeeze)
+		if len(lines) <= screenRows {
+			break
+		}
+	}
+	return lines
+}
+
+// squeezes is how many layouts there are, from roomy to narrow.
+const squeezes = 5
+
+// tableRows is how many rows a table of the offer has in a layout.
+func tableRows(squeeze int) int { return [squeezes]int{8, 8, 5, 4, 3}[squeeze] }
+
+// layout is one try; squeeze counts from 0, with everything and empty lines.
+func (s *screen) layout(v session.View, squeeze int) []string {
+	rows := tableRows(squeeze)
+	suspects := rows
+	if v.Next == nil { // asked for alone
+		suspects = len(v.Suspects)
+	}
+	blocks := [][]string{
+		s.mistake(v), s.cautions(v.Cautions), s.text(v), s.stated(v.Stated), missed(v.Missed), s.changed(v.Changed, squeeze),
+		s.suspects(v, suspects), s.next(v.Next, rows, squeeze < 3), s.ask(v.Ask), s.why(v.Why), s.tree(v.Tree), s.log(v.Log), hint(v.Hint),
+	}
+	var out []string
+	for _, b := range blocks {
+		if len(b) > 0 && len(out) > 0 && squeeze == 0 {
+			out = append(out, "")
+		}
+		out = append(out, b...)
+	}
+	return out
+}
+
+// wrapped folds a text behind a first indent; further lines stand two letters
+// further in.
+func wrapped(indent, text string) []string {
+	width := screenCols - len(indent) - 2
+	lines := strings.Split(ansi.Wrap(text, width, ""), "\n")
+	for i, l := range lines {
+		in := indent
+		if i > 0 {
+			in, l = in+"  ", strings.TrimLeft(l, " ")
+		}
+		lines[i] = strings.TrimRight(in+l, " ")
+	}
+	return lines
+}
+
+// cut shortens a text to a width, and fills it up to it.
+func cut(text string, width int) string {
+	text = ansi.Truncate(text, width, "…")
+	return text + strings.Repeat(" ", max(0, width-ansi.StringWidth(text)))
+}
+
+func (s *screen) heading(text string) string { return s.bold.Render(text) }
