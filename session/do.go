@@ -73,7 +73,7 @@ func (c *Case) free(ctx context.Context, line string) (View, error) {
 
 // begin is the very first screen.
 func (c *Case) begin() View {
-	v := View{Kind: "begin", Hint: "type what the owner says, in his words: stumbles at all rpm since lay-up, starts fine"}
+	v := View{Kind: "begin", Hint: "type what the owner says, as it was said: stumbles at all rpm since lay-up, starts fine"}
 	v.Text = []string{"Case " + c.ID + ": " + c.b.e.Sheet().Title + ", " + lower(c.b.e.Pack().Title) + "."}
 	return v
 }

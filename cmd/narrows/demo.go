@@ -66,7 +66,14 @@ type demo struct {
 
 func (d *demo) play(ctx context.Context, script []scene) error {
 	for _, s := range script {
-		if err := d.scene(ctx, s); err != nil {
+		v, err := d.scene(ctx, s)
+		if err == nil && v.Kind == "caution" { // read, and gone on from
+			v, err = d.scene(ctx, scene{})
+		}
+		if err == nil && v.Report != "" {
+			err = d.p.writeReport(d.o, d.screen)
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -74,7 +81,29 @@ func (d *demo) play(ctx context.Context, script []scene) error {
 }
 
 // scene says the comment, shows the line as typed, and does it.
-func (d *demo) scene(ctx context.Context, s scene) error {
+func (d *demo) scene(ctx context.Context, s scene) (session.View, error) {
+	if err := d.typed(ctx, s); err != nil {
+		return session.View{}, err
+	}
+	v, err := d.o.Do(ctx, session.Parse(s.line))
+	if err != nil {
+		return v, err
+	}
+	if v.Error != "" {
+		return v, fmt.Errorf("the demo's line %q was refused: %s", s.line, v.Error)
+	}
+	if err := d.screen.show(v); err != nil || v.Done {
+		return v, err
+	}
+	if !d.screen.json {
+		err = d.screen.raw("\n")
+	}
+	d.wait(ctx, pauseScreen)
+	return v, err
+}
+
+// typed shows the comment and the line.
+func (d *demo) typed(ctx context.Context, s scene) error {
 	if s.comment != "" {
 		if err := d.screen.show(session.View{Kind: "comment", Text: []string{"# " + s.comment}}); err != nil {
 			return err
@@ -90,25 +119,6 @@ func (d *demo) scene(ctx context.Context, s scene) error {
 	if ctx.Err() != nil {
 		return stoppedBy(ctx.Err())
 	}
-	v, err := d.o.Do(ctx, session.Parse(s.line))
-	if err != nil {
-		return err
-	}
-	if v.Error != "" {
-		return fmt.Errorf("the demo's line %q was refused: %s", s.line, v.Error)
-	}
-	if err := d.screen.show(v); err != nil {
-		return err
-	}
-	if v.Report != "" {
-		return d.p.writeReport(d.o, d.screen)
-	}
-	if !d.screen.json {
-		if err := d.screen.raw("\n"); err != nil {
-			return err
-		}
-	}
-	d.wait(ctx, pauseScreen)
 	return nil
 }
 

@@ -46,8 +46,9 @@ type terminal struct {
 type toyOptions struct {
 	cols, rows uint16
 	env        []string
-	foreign    bool // there is no controlling terminal, as after setsid
-	other      bool // the controlling terminal is another one
+	foreign    bool   // there is no controlling terminal, as after setsid
+	other      bool   // the controlling terminal is another one
+	program    string // the test that is the program; TestToyProgram if empty
 }
 
 // startToy runs the toy on a new pseudo-terminal, as its controlling terminal.
@@ -71,7 +72,10 @@ func startToy(t *testing.T, opt toyOptions) *terminal {
 	x.keyboard = os.NewFile(uintptr(keyboard), "keyboard")
 	x.before, err = term.GetState(int(far.Fd()))
 	require.NoError(t, err)
-	x.cmd = exec.Command(os.Args[0], "-test.run=^TestToyProgram$")
+	if opt.program == "" {
+		opt.program = "TestToyProgram"
+	}
+	x.cmd = exec.Command(os.Args[0], "-test.run=^"+opt.program+"$")
 	x.cmd.Env = append([]string{"TOY=1", "TOY_REPORT=" + x.reportName, "TERM=xterm-256color", "GORACE=atexit_sleep_ms=0", "PATH=" + os.Getenv("PATH")}, opt.env...)
 	x.cmd.Stdin, x.cmd.Stdout, x.cmd.Stderr = far, far, far
 	x.cmd.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: !opt.foreign}
@@ -176,14 +180,21 @@ func (x *terminal) signal(s os.Signal) {
 	require.NoError(x.t, x.cmd.Process.Signal(s))
 }
 
-// exits waits for the end of the program and gives its exit code and report.
-func (x *terminal) exits() (code int, report string) {
+// ended waits for the end of the program and gives its exit code.
+func (x *terminal) ended() int {
 	x.t.Helper()
 	select {
 	case <-x.exited:
 	case <-time.After(patience):
 		require.Failf(x.t, "the program does not end", "the screen:\n%s", x.text())
 	}
+	return x.cmd.ProcessState.ExitCode()
+}
+
+// exits waits for the end of the program and gives its exit code and report.
+func (x *terminal) exits() (code int, report string) {
+	x.t.Helper()
+	x.ended()
 	b, err := os.ReadFile(x.reportName)
 	require.NoError(x.t, err)
 	return x.cmd.ProcessState.ExitCode(), string(b)
@@ -196,6 +207,12 @@ func (x *terminal) leaves(code int, reason string) {
 	got, report := x.exits()
 	require.Equal(x.t, code, got, report)
 	require.Equal(x.t, "end: "+reason+"\nstate: same\ngoroutines left: 0\n", report)
+	x.asFound()
+}
+
+// asFound checks that the terminal is as it was before the program.
+func (x *terminal) asFound() {
+	x.t.Helper()
 	now, err := term.GetState(int(x.far.Fd()))
 	require.NoError(x.t, err)
 	require.Equal(x.t, x.before, now, "the terminal is not as it was found")

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/charmbracelet/x/ansi"
@@ -38,7 +37,7 @@ func (s *screen) text(v session.View) []string {
 		out = append(out, s.heading("Commands"))
 	}
 	for _, t := range v.Text {
-		if v.Kind == "help" || v.Kind == "cases" || v.Kind == "packs" {
+		if v.Kind == "help" {
 			out = append(out, strings.TrimRight(cut(t, screenCols), " "))
 			continue
 		}
@@ -148,11 +147,12 @@ func (s *screen) tree(lines []session.TreeLine) []string {
 			branch = strings.Repeat("|  ", l.Depth-1) + "+- "
 		}
 		text := branch + l.Title
-		notes := slices.DeleteFunc([]string{l.Gate, l.Note}, func(n string) bool { return n == "" })
-		if len(notes) > 0 {
-			text += " (" + strings.Join(notes, ", ") + ")"
+		for _, note := range []string{l.Gate, l.Note} { // as far as there is room: the title counts
+			if n := text + " (" + note + ")"; note != "" && ansi.StringWidth(n) <= screenCols-11 {
+				text = n
+			}
 		}
-		out = append(out, cut(text, screenCols-12)+fmt.Sprintf("%12s", percent(l.P)))
+		out = append(out, cut(text, screenCols-11)+fmt.Sprintf("%11s", percent(l.P)))
 	}
 	return out
 }
