@@ -298,7 +298,11 @@ func readingPast(r *reading) *ReadingPast {
 	out.Value, out.Corrected = quantity.Format(r.Value, u, 4), quantity.Format(r.Corrected, u, 4)
 	out.Uncertainty = quantity.Format(r.Uncertainty, u.Difference(), 2)
 	for _, k := range r.Corrections {
-		out.Corrections = append(out.Corrections, k.Name+" "+k.Typed+": "+quantity.Format(k.After, u, 4))
+		how := "copper at " + k.Typed + " referred to 20 °C"
+		if k.Name == knowledge.CorrectLeads {
+			how = "less leads of " + k.Typed
+		}
+		out.Corrections = append(out.Corrections, how+": "+quantity.Format(k.After, u, 4))
 	}
 	return out
 }

@@ -274,7 +274,8 @@ func (f *folder) onCheck(e journal.Entry) error {
 		if err := f.find(e, x); err != nil {
 			return err
 		}
-		if i := f.b.find(plan.Check, c.Check, placeOf(a.Place)); i >= 0 {
+		// What was merely noticed took no minutes, and opened nothing.
+		if i := f.b.find(plan.Check, c.Check, placeOf(a.Place)); i >= 0 && c.Minutes > 0 {
 			f.move(&f.b.actions[i])
 		}
 	}

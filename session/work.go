@@ -239,7 +239,7 @@ func (c *Case) startRepair(ctx context.Context, action int) (View, error) {
 	if b.cures != nil {
 		rec.Cure = b.cures.Repair(a.Repair)
 	}
-	c.asked = nil
+	c.asked, c.offer = nil, nil // what was offered was offered for the engine before the repair
 	if err := c.record(ctx, kindRepair, rec); err != nil {
 		return View{}, err
 	}

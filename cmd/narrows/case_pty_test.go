@@ -116,6 +116,9 @@ func TestStoppedAtTheTerminal(t *testing.T) {
 
 // Headings are bold at a terminal, and the demo can be left.
 func TestDemoAtTheTerminal(t *testing.T) {
+	if raced {
+		t.Skip("the large pack is slow under the race detector")
+	}
 	home := t.TempDir()
 	x := startNarrows(t, home, "demo")
 	x.sees("narrows> stumbles at all rpm")

@@ -129,6 +129,9 @@ func TestOutputThatFails(t *testing.T) {
 // Every screen of the demo is at most 80 columns wide, and those that ask for
 // a decision leave room for the prompt in 24 rows.
 func TestScreensFit(t *testing.T) {
+	if raced {
+		t.Skip("the large pack is slow under the race detector")
+	}
 	x := newTrial(t, "")
 	x.engine = usualEngine
 	b, o := x.bench(t, true)

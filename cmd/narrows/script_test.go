@@ -21,6 +21,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("TMPDIR", e.Getenv("WORK")+"/tmp")
 			return os.Mkdir(e.Getenv("WORK")+"/tmp", 0o700)
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Condition: func(name string) (bool, error) { return raced && name == "raced", nil },
+		Cmds:      map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
 	})
 }

@@ -78,64 +78,15 @@ func (p *page) retryOf(seq int) session.RetryPast {
 	return session.RetryPast{}
 }
 
-// attempt is the repairs made between two trials of the complaint, with what
-// the trial showed.
-type attempt struct {
-	repairs []session.RepairPast
-	first   int // number of the first of them, from 1
-	retry   *session.RetryPast
-	gone    []string // symptoms that were there before and are not now
-}
-
-// attempts groups the repairs by the trials of the complaint after them.
-func (p *page) attempts() []attempt {
-	there := map[string]bool{}
-	for _, s := range p.h.Complaint.Symptoms {
-		there[s.ID] = or(s.Seen, s.Owner) == "present"
-	}
-	var out []attempt
-	var a attempt
-	for i, r := range p.h.Repairs {
-		if len(a.repairs) == 0 {
-			a.first = i + 1
-		}
-		a.repairs = append(a.repairs, r)
-		if r.Retry == nil {
-			continue
-		}
-		a.retry = r.Retry
-		for _, m := range r.Retry.Symptoms {
-			if there[m.Event] && !m.Present {
-				a.gone = append(a.gone, m.Title)
-			}
-			there[m.Event] = m.Present
-		}
-		out, a = append(out, a), attempt{}
-	}
-	if len(a.repairs) > 0 {
-		out = append(out, a)
-	}
-	return out
-}
-
-func (a attempt) helped() bool { return a.retry != nil && (a.retry.Cured || len(a.gone) > 0) }
-
-func (a attempt) fixes(at eventAt) bool {
-	for _, r := range a.repairs {
-		for _, m := range r.Fixes {
-			if m.Event == at.event && m.Place == at.place {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // causes writes what accounts for the complaint, and what was found and does
 // not.
 func (p *page) causes() {
-	p.heading("Cause")
 	attempts := p.attempts()
+	title := "Cause"
+	if helping(attempts) > 1 {
+		title = "Causes"
+	}
+	p.heading(title)
 	n := 0
 	for _, a := range attempts {
 		if a.helped() {
@@ -165,16 +116,18 @@ func (p *page) cause(n int, a attempt) {
 			list = p.before(i)
 		}
 	}
-	var mine []session.Suspect
+	var mine []session.Suspect // the likeliest to have cured first, as the list is
 	for _, s := range list {
 		if a.fixes(eventAt{s.Event, s.Place}) {
 			mine = append(mine, s)
 		}
 	}
-	slices.SortStableFunc(mine, func(x, y session.Suspect) int { return -compare(x.Present, y.Present) })
 	title := "what the repair put right"
 	if len(mine) > 0 {
 		title = mine[0].Title
+		if mine[0].Present < 0.5 {
+			title = "One of what the repair puts right; the likeliest is " + title
+		}
 	}
 	p.line("%d\\. **%s.** %s", n, esc(title), a.result())
 	if len(mine) > 0 {
@@ -186,33 +139,6 @@ func (p *page) cause(n int, a attempt) {
 		p.item(0, "The complaint was tried only after %d repairs together; which of them did it cannot be told.", len(a.repairs))
 	}
 	p.end()
-}
-
-func compare(x, y float64) int {
-	switch {
-	case x < y:
-		return -1
-	case x > y:
-		return 1
-	}
-	return 0
-}
-
-// result says which repair did what to the complaint.
-func (a attempt) result() string {
-	var names []string
-	for i, r := range a.repairs {
-		names = append(names, fmt.Sprintf("Repair %d (%s, entry %d)", a.first+i, esc(r.Title), r.Seq))
-	}
-	by := strings.Join(names, " and ")
-	if a.retry.Cured {
-		return by + " ended the complaint."
-	}
-	var gone []string
-	for _, g := range a.gone {
-		gone = append(gone, esc(g))
-	}
-	return by + " changed the complaint: gone is " + strings.Join(gone, ", ") + "; the rest stayed."
 }
 
 // evidence lists the steps before the repair that moved the suspect.
@@ -297,6 +223,8 @@ func (p *page) otherFind(f find, attempts []attempt) string {
 	switch {
 	case f.late:
 		return "It was found after the complaint was gone and is separate from it."
+	case p.h.Cured && !slices.ContainsFunc(attempts, func(a attempt) bool { return a.fixes(f.at) }):
+		return "It did not account for the complaint, which went without its being put right."
 	case f.known && f.cure < slight:
 		return fmt.Sprintf("It did not account for the complaint: putting it right alone would have cured in %s.", percent(f.cure))
 	case f.known:

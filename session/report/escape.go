@@ -27,7 +27,7 @@ func esc(s string) string {
 		case strings.ContainsRune("\\`*_[]~#$", r), i == 0 && strings.ContainsRune("-+=", r):
 			b.WriteRune('\\')
 			b.WriteRune(r)
-		case (r == '.' || r == ')') && i > 0 && strings.Trim(s[:i], "0123456789") == "":
+		case (r == '.' || r == ')') && i > 0 && strings.Trim(s[:i], "0123456789") == "" && (i+1 == len(s) || s[i+1] == ' '):
 			b.WriteRune('\\') // "1." would begin a list
 			b.WriteRune(r)
 		case r == '@', r == ':' && strings.HasPrefix(s[i:], "://"):

@@ -57,7 +57,12 @@ func write(h *session.History, damage string) string {
 	p.cautions()
 	p.knowledge()
 	p.record()
-	return strings.TrimRight(p.b.String(), "\n") + "\n"
+	// What is left out leaves blank lines behind; escaped text has none.
+	text := p.b.String()
+	for strings.Contains(text, "\n\n\n") {
+		text = strings.ReplaceAll(text, "\n\n\n", "\n\n")
+	}
+	return strings.TrimRight(text, "\n") + "\n"
 }
 
 // standing says in one sentence how the case stands.
