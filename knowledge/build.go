@@ -43,8 +43,8 @@ func Open(lib *Library, sheetID string) (*Engine, error) {
 	return b.e, nil
 }
 
-// engineBuilder turns the definitions of a pack, each at its places, into a
-// fault model. The order is fixed by the pack: definitions as written, places
+// engineBuilder turns the definitions of a pack, as they stand in the store,
+// each at its places, into a fault model. The order is fixed by the pack: definitions as written, places
 // in the order of their set.
 type engineBuilder struct {
 	e   *Engine
@@ -64,7 +64,7 @@ func at(id string, p Place) string {
 // declare gives every event at every place its number.
 func (b *engineBuilder) declare() {
 	items := make(map[*Item][]faulttree.ItemID)
-	for _, def := range b.e.pack.events {
+	for _, def := range b.e.snap.Events() {
 		exists := b.pr.of(def)
 		evs := make([]faulttree.Event, len(exists))
 		if def.Kind == KindMode && items[def.Mode.Item] == nil {
@@ -103,7 +103,7 @@ func (b *engineBuilder) joined(set string, i int, r Ref) []faulttree.Event {
 }
 
 func (b *engineBuilder) raise() {
-	for _, def := range b.e.pack.events {
+	for _, def := range b.e.snap.Events() {
 		for i, ev := range b.e.events[def.ID] {
 			if ev == faulttree.None {
 				continue
@@ -118,7 +118,7 @@ func (b *engineBuilder) raise() {
 }
 
 func (b *engineBuilder) define() {
-	for _, def := range b.e.pack.events {
+	for _, def := range b.e.snap.Events() {
 		g := def.gate()
 		if g == nil {
 			continue
@@ -149,7 +149,7 @@ func (b *engineBuilder) define() {
 // checks adds every check at every place where one of its rows can hold and
 // tells something.
 func (b *engineBuilder) checks() error {
-	for _, def := range b.e.pack.pack.Checks {
+	for _, def := range b.e.snap.Checks() {
 		for i, p := range b.lay.places(def.At.ID) {
 			var rows []builtRow
 			for _, r := range def.Rows {
@@ -201,7 +201,7 @@ func (b *engineBuilder) check(def *Check, p Place, rows []builtRow) (faulttree.C
 
 // history adds the history entries as checks of two outcomes.
 func (b *engineBuilder) history() {
-	for _, def := range b.e.pack.pack.History {
+	for _, def := range b.e.snap.History() {
 		c := faulttree.Check{Name: "history:" + def.ID, Outcomes: []string{"said", "not said"}}
 		for _, s := range def.Said {
 			for _, ev := range b.joined("", 0, s.Event) {
@@ -215,7 +215,7 @@ func (b *engineBuilder) history() {
 
 // repairs adds every repair at every place where it fixes something.
 func (b *engineBuilder) repairs() {
-	for _, def := range b.e.pack.pack.Repairs {
+	for _, def := range b.e.snap.Repairs() {
 		for i, p := range b.lay.places(def.At.ID) {
 			r := faulttree.Repair{Name: at(def.ID, p), Success: def.Success}
 			for _, m := range def.Fixes {

@@ -128,6 +128,21 @@ func (s *Snapshot) Caution(id string) (*Caution, bool) {
 // Check looks up a check.
 func (s *Snapshot) Check(id string) (*Check, bool) { return byID[Check](s, tableChecks, s.pack, id) }
 
+// Checks returns all checks in the order of the pack.
+func (s *Snapshot) Checks() []*Check {
+	return defs[Check](s, tableChecks, "seq_prefix", s.pack, "")
+}
+
+// Repairs returns all repairs in the order of the pack.
+func (s *Snapshot) Repairs() []*Repair {
+	return defs[Repair](s, tableRepairs, "seq_prefix", s.pack, "")
+}
+
+// History returns all history entries in the order of the pack.
+func (s *Snapshot) History() []*Circumstance {
+	return defs[Circumstance](s, tableHistory, "seq_prefix", s.pack, "")
+}
+
 // ChecksFrom returns the checks whose identifier begins so, in alphabetic
 // order.
 func (s *Snapshot) ChecksFrom(prefix string) []*Check {

@@ -2,6 +2,7 @@ package session
 
 import (
 	"context"
+	"encoding/json"
 	"strings"
 	"testing"
 
@@ -142,4 +143,52 @@ func TestEveryVerbEverywhere(t *testing.T) {
 			}
 		}
 	}
+}
+
+// What is left of the complaint after a repair is recorded symptom by symptom;
+// words that name none of it record nothing.
+func TestWhatIsLeft(t *testing.T) {
+	for words, left := range map[string][]string{
+		"still":                           {"stumble_idle", "stumble_mid", "stumble_full"},
+		"still there":                     {"stumble_idle", "stumble_mid", "stumble_full"},
+		"still at idle":                   {"stumble_idle"},
+		"still stumbles at full throttle": {"stumble_full"},
+		"still stumbles at idle and mid":  {"stumble_idle", "stumble_mid"},
+		"still smells of fish":            nil,
+		"still runs rough":                nil,
+	} {
+		b := start(t, "marsh_tern_60")
+		b.say(stumbles, "fixed tighten the earth strap")
+		n := b.entries()
+		v := b.try(words)
+		if left == nil {
+			require.NotEmpty(t, v.Error, words)
+			require.Equal(t, n, b.entries(), words)
+			continue
+		}
+		require.Empty(t, v.Error, words)
+		var got []string
+		for _, st := range b.complained() {
+			if b.lastRetried()[st] {
+				got = append(got, st)
+			}
+		}
+		require.Equal(t, left, got, words)
+	}
+}
+
+func (b *bout) lastRetried() map[string]bool {
+	b.t.Helper()
+	out := map[string]bool{}
+	for _, e := range b.Log.Entries() {
+		if e.Kind != kindRetried {
+			continue
+		}
+		var r retried
+		require.NoError(b.t, json.Unmarshal(e.Payload, &r))
+		for _, v := range r.Symptoms {
+			out[v.Symptom] = v.Present
+		}
+	}
+	return out
 }

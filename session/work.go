@@ -11,6 +11,7 @@ import (
 	ft "narrows/faulttree"
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
+	"narrows/symptoms"
 )
 
 // worked lists the checks and repairs recorded so far.
@@ -302,18 +303,15 @@ func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 		return c.wrong("Nothing has been repaired since the complaint was last tried."), nil
 	}
 	r := retried{Minutes: c.retryMinutes(), Words: words}
-	read := map[string]string{}
-	if words != "" && words != "there" {
-		for _, st := range c.b.e.Lexicon().Read(words).Standing() {
-			read[st.Symptom] = strings.ToLower(st.State.String())
-		}
+	left := c.leftOf(words)
+	if len(left) == 0 {
+		v := c.wrong("%q names nothing of the complaint that is still there.", words)
+		v.Hint = "still (all of it); what of it is left: still stumbles at idle; or gone"
+		return v, nil
 	}
 	for _, id := range c.complained() {
 		// What is left is named; the rest of the complaint is gone then.
-		r.Symptoms = append(r.Symptoms, verified{id, len(read) == 0 || read[id] == "present"})
-	}
-	if !slices.ContainsFunc(r.Symptoms, func(v verified) bool { return v.Present }) {
-		return c.wrong("%q names nothing of the complaint that is still there.", words), nil
+		r.Symptoms = append(r.Symptoms, verified{id, slices.Contains(left, id)})
 	}
 	before, err := c.suspects()
 	if err != nil {
@@ -323,6 +321,38 @@ func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 		return View{}, err
 	}
 	return c.after(ctx, before)
+}
+
+// leftOf lists the symptoms of the complaint that the words say are still
+// there; all of them if the words add nothing. A regime alone will do: "at
+// idle" is what of the complaint is at idle.
+func (c *Case) leftOf(words string) []string {
+	all := c.complained()
+	switch strings.ToLower(words) {
+	case "", "there", "the same", "all", "all of it", "no change":
+		return all
+	}
+	var left []string
+	add := func(text string, only string) {
+		for _, st := range c.b.e.Lexicon().Read(text).Standing() {
+			if st.State == symptoms.Present && slices.Contains(all, st.Symptom) && (only == "" || only == st.Symptom) {
+				left = append(left, st.Symptom)
+			}
+		}
+	}
+	add(words, "")
+	if len(left) > 0 || len(c.b.e.Lexicon().Read(words).Standing()) > 0 {
+		return left // none, if the words name another trouble
+	}
+	for _, id := range all {
+		// With the trouble put before them the words must be understood whole:
+		// "stumbles smells of fish" says nothing about stumbling.
+		trouble, _, _ := strings.Cut(c.symptomTitle(id), " ")
+		if text := trouble + " " + words; len(c.b.e.Lexicon().Read(text).Missed) == 0 {
+			add(text, id)
+		}
+	}
+	return left
 }
 
 func (c *Case) doOpen(ctx context.Context, words string) (View, error) {
