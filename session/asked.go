@@ -75,7 +75,10 @@ func (c *Case) ask() View {
 			return View{Kind: "caution", Cautions: v.Cautions, Hint: "read these; Enter goes on to: " + about.title}
 		}
 	}
-	v.Ask = &Ask{Title: about.title, Steps: about.work.Steps}
+	v.Ask = &Ask{Title: about.title}
+	if !p.paid { // the steps are the same at every place
+		v.Ask.Steps = about.work.Steps
+	}
 	def := c.check(p.action)
 	at := ""
 	if p.places[0] != (knowledge.Place{}) {

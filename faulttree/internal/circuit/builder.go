@@ -44,7 +44,6 @@ type Builder struct {
 	byBits map[uint64]Node
 	leaves []Node
 	recent []entry // operations recorded lately, by hash
-	used   int
 }
 
 // entry is an operation with its node; the zero entry is no operation, since
@@ -76,9 +75,6 @@ func (b *Builder) push(n node) Node {
 	b.nodes = append(b.nodes, n)
 	return Node(len(b.nodes) - 1)
 }
-
-// Ops returns how many operations have been recorded.
-func (b *Builder) Ops() int { return b.used }
 
 // Const returns the node of a constant.
 func (b *Builder) Const(v float64) Node { return b.constWithin(v, ulp*math.Abs(v)) }
@@ -152,7 +148,6 @@ func (b *Builder) shared(k opKind, x, y Node) Node {
 	if e.kind == k && e.a == x && e.b == y {
 		return e.node
 	}
-	b.used++
 	*e = entry{k, x, y, b.push(node{kind: k, a: x, b: y})}
 	return e.node
 }
