@@ -36,13 +36,11 @@ type sumOf struct {
 	SHA  string `json:"sha256"`
 }
 
-// StatedTrust says how far the owner's words are trusted: the chance that a
-// symptom is spoken of so if it is there, and if it is not.
+// StatedTrust says how far the owner is trusted who speaks of trouble: the
+// chance that a symptom is spoken of if it is there, and if it is not.
 type StatedTrust struct {
 	PresentIf  float64 `json:"present_if_there"`
 	PresentNot float64 `json:"present_if_not"`
-	AbsentIf   float64 `json:"absent_if_there"`
-	AbsentNot  float64 `json:"absent_if_not"`
 }
 
 // complaint is the owner's words with what was understood.

@@ -196,8 +196,11 @@ func (f *folder) find(e journal.Entry, x ft.Finding) error {
 	return nil
 }
 
-// onComplaint enters the complaint as it stands after all corrections: the
-// owner's words softly, what the mechanic has seen beyond doubt.
+// onComplaint enters the complaint as it stands after all corrections: trouble
+// that the owner tells of softly, what the mechanic has seen beyond doubt. A
+// regime that is said to be clean is taken as clean until it is corrected: it
+// is read back to be confirmed, and a doubt left on each of several clean
+// regimes would cost many times the computation.
 func (f *folder) onComplaint(e journal.Entry) error {
 	trust := f.s.opened.Weights
 	var present []ft.Event
@@ -212,8 +215,6 @@ func (f *folder) onComplaint(e journal.Entry) error {
 			x = ft.Present(ev)
 		case v.State == "present":
 			x = ft.Soft(ev, trust.PresentIf, trust.PresentNot)
-		case v.State == "absent" && v.Verified:
-			x = ft.Absent(ev)
 		case v.State == "absent":
 			x = ft.Absent(ev)
 		default:

@@ -80,11 +80,10 @@ func (s Store) Start(ctx context.Context, e *knowledge.Engine) (*Open, error) {
 	return &Open{Case: c, Log: log, Dir: dir}, nil
 }
 
-// trusted is how far the owner's words count: a symptom that he tells of is
-// there far more often than not, one that he says is well may be there mildly.
-// Judgement, no source.
+// trusted is how far the owner's words count: a symptom that is told of is
+// there far more often than not. Judgement, no source.
 func trusted() StatedTrust {
-	return StatedTrust{PresentIf: 0.90, PresentNot: 0.03, AbsentIf: 0.06, AbsentNot: 0.60}
+	return StatedTrust{PresentIf: 0.90, PresentNot: 0.03}
 }
 
 func writeSynced(path string, data []byte) error {
