@@ -15,7 +15,9 @@ import (
 )
 
 // percent writes a probability for people: never 0 % or 100 % where it is not
+
 // certain.
+
 func percent(p float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -31,6 +33,7 @@ func percent(p float64) string {
 }
 
 // minutes writes a number of minutes.
+
 func minutes(m float64) string {
 	if m >= 90 {
 		return fmt.Sprintf("%.0f h %02.0f min", math.Floor(m/60), math.Mod(math.Round(m), 60))
@@ -39,7 +42,9 @@ func minutes(m float64) string {
 }
 
 // suspects ranks every mode and cause: the likeliest cure first, then the
+
 // likeliest to be present.
+
 func (c *Case) suspects() ([]Suspect, error) {
 	b, err := c.beliefs()
 	if err != nil {
@@ -85,6 +90,7 @@ func sign(x float64) int {
 }
 
 // shownSuspects is how many suspects a screen takes.
+
 const shownSuspects = 6
 
 func (c *Case) doSuspects(_ context.Context, rest string) (View, error) {
@@ -124,6 +130,7 @@ func (c *Case) addSuspects(v *View, most int) error {
 }
 
 // doNext ranks what to do and shows it with the suspects.
+
 func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
 	if c.s.untried {
 		return c.askRetry(), nil
@@ -147,6 +154,7 @@ func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
 }
 
 // shownOptions is how many options a screen takes.
+
 const shownOptions = 5
 
 func (c *Case) nextView(adv *plan.Advice) *NextView {
@@ -210,7 +218,9 @@ func (c *Case) resultTitle(checks []ft.CheckID, results []int) string {
 }
 
 // changes lists the suspects whose chance to cure, or to be present, an entry
+
 // has moved most.
+
 func (c *Case) changes(before []Suspect) ([]Change, error) {
 	now, err := c.suspects()
 	if err != nil {
@@ -233,182 +243,20 @@ func (c *Case) changes(before []Suspect) ([]Change, error) {
 }
 
 // doWhy gives the weight of each finding on a suspect.
-func (c *Case) doWhy(_ context.Context, words string) (View, error) {
-	list, err := c.suspects()
-	if err != nil {
-		return View{}, err
-	}
-	e := ft.None
-	var n int
-	if _, err := fmt.Sscan(words, &n); err == nil && n >= 1 && n <= len(list) && len(strings.Fields(words)) == 1 {
-		e = ft.Event(list[n-1].id)
-	} else if words == "" && len(list) > 0 {
-		e = ft.Event(list[0].id)
-	} else if e = c.suspectNamed(words); e == ft.None {
-		return c.wrong("No single suspect fits %q; suspects lists them with their numbers.", words), nil
-	}
-	weights, err := c.s.belief.Explain(e)
-	if err != nil {
-		return View{}, err
-	}
-	b, err := c.beliefs()
-	if err != nil {
-		return View{}, err
-	}
-	v := View{Kind: "why", Text: []string{capital(c.b.title(e)) + ": present " + percent(b.post.P(e))}}
-	if b.cures != nil {
-		v.Text[0] += ", putting it right alone cures in " + percent(b.cures.Mode(e))
-	}
-	if md, ok := c.b.e.Model().ModeOf(e); ok {
-		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(md, e))+".")
-	}
-	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
-	if n := len(weights) - whyLines; n > 0 {
-		weights = weights[:whyLines]
-		v.Text = append(v.Text, fmt.Sprintf("The %d weightiest findings; %d say less.", whyLines, n))
-	}
-	for _, w := range weights {
-		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), strength(w.Decibans)})
-	}
-	v.Hint = "10 decibans are odds ten to one; each line is what leaving that finding out alone would change"
-	return v, nil
-}
 
 // whyLines is how many findings a screen takes.
-const whyLines = 13
-
-func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
-	p, err := c.b.e.Model().NewBelief().Solve()
-	if err != nil {
-		return math.NaN()
-	}
-	return p.P(e)
-}
 
 // finite keeps an infinite weight writable.
-func finite(x float64) float64 { return max(-999, min(999, x)) }
 
 // strength says a weight of evidence in words.
-func strength(db float64) string {
-	side := "for it"
-	if db < 0 {
-		side = "against it"
-	}
-	switch a := math.Abs(db); {
-	case a < 1:
-		return "says nearly nothing"
-	case a < 5:
-		return "a little " + side
-	case a < 10:
-		return "clearly " + side
-	case a < 20:
-		return "strongly " + side
-	case a < 100:
-		return "very strongly " + side
-	}
-	return "decides " + side
-}
 
 // suspectNamed finds one mode by words.
-func (c *Case) suspectNamed(words string) ft.Event {
-	name, at, hasPlace := c.cutPlace(words)
-	var ns []named
-	var of []ft.Event
-	m := c.b.e.Model()
-	for _, it := range m.Items() {
-		for _, e := range it.Modes {
-			d := c.b.e.Describe(e)
-			if c.placeFits(d.Place, at, hasPlace) {
-				ns, of = append(ns, named{d.ID, d.Title}), append(of, e)
-			}
-		}
-	}
-	if found := choose(name, ns); len(found) == 1 {
-		return of[found[0]]
-	}
-	return ft.None
-}
 
 // doTree shows the fault tree below a symptom.
-func (c *Case) doTree(_ context.Context, words string) (View, error) {
-	id := ""
-	if words == "" {
-		if all := c.complained(); len(all) > 0 {
-			id = all[0]
-		}
-	} else {
-		var v View
-		if id, v = c.symptom(words); id == "" {
-			return v, nil
-		}
-	}
-	if id == "" {
-		return c.wrong("Which symptom's tree? tree SYMPTOM."), nil
-	}
-	top := c.event(id)
-	post, err := c.s.belief.Including(top).Solve()
-	if err != nil {
-		return View{}, err
-	}
-	// Thin branches are left out until the tree fits a screen.
-	g := grower{c: c, post: post, path: map[ft.Event]bool{}}
-	for g.least = 0.01; ; g.least *= 1.25 {
-		g.lines = nil
-		g.grow(top, 0, "")
-		if len(g.lines) <= treeLines || g.least > 0.5 {
-			break
-		}
-	}
-	return View{Kind: "tree", Tree: g.lines,
-		Hint: fmt.Sprintf("branches under %s are left out; why SUSPECT explains a leaf; check NAME looks at it", percent(g.least))}, nil
-}
 
 // treeLines is how many lines of a tree fit a screen.
-const treeLines = 19
 
 // grower lists a fault tree from a gate down.
-type grower struct {
-	c     *Case
-	post  *ft.Posterior
-	least float64 // branches less likely are left out
-	path  map[ft.Event]bool
-	lines []TreeLine
-}
-
-func (r *grower) grow(e ft.Event, depth int, note string) {
-	c, post, path := r.c, r.post, r.path
-	g, isGate := c.b.e.Model().GateOf(e)
-	line := TreeLine{Depth: depth, Title: c.b.title(e), P: post.P(e), Note: note}
-	if isGate {
-		line.Gate = g.Kind.String()
-		if g.Kind == ft.Voting {
-			line.Gate = fmt.Sprintf("at least %d", g.K)
-		}
-	}
-	r.lines = append(r.lines, line)
-	if !isGate || path[e] || depth > 8 {
-		return
-	}
-	path[e] = true
-	defer delete(path, e)
-	inputs := slices.Clone(g.Inputs)
-	slices.SortStableFunc(inputs, func(x, y ft.Input) int { return sign(post.P(y.Event) - post.P(x.Event)) })
-	for _, in := range inputs {
-		if p := post.P(in.Event); p < r.least && !in.Inverted {
-			continue
-		}
-		n := ""
-		if in.Inverted {
-			n = "absent"
-		} else if in.Strength < 1 {
-			n = fmt.Sprintf("works through %s", percent(in.Strength))
-		}
-		r.grow(in.Event, depth+1, n)
-	}
-	if u := post.Unlisted(e); u > 0.01 {
-		r.lines = append(r.lines, TreeLine{Depth: depth + 1, Title: "something not in this pack", P: u})
-	}
-}
 
 func (c *Case) doLog(context.Context, string) (View, error) {
 	v := View{Kind: "log", Hint: "undo takes back the last entry that counts"}
@@ -450,6 +298,7 @@ func clip(s string, n int) string {
 }
 
 // findingWords says a finding in words.
+
 func (c *Case) findingWords(f ft.Placed) string {
 	seq := c.s.entryOf[f.ID]
 	i := slices.IndexFunc(c.s.effective, func(e journal.Entry) bool { return e.Seq == seq })
@@ -477,6 +326,7 @@ func (c *Case) findingWords(f ft.Placed) string {
 }
 
 // answerAt is what a check's entry says at one place.
+
 func (c *Case) answerAt(e journal.Entry, u knowledge.CheckUse) string {
 	var p checked
 	if json.Unmarshal(e.Payload, &p) != nil {

@@ -1,0 +1,103 @@
+package session
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	ft "narrows/faulttree"
+)
+
+func (c *Case) doWhy(_ context.Context, words string) (View, error) {
+	list, err := c.suspects()
+	if err != nil {
+		return View{}, err
+	}
+	e := ft.None
+	var n int
+	if _, err := fmt.Sscan(words, &n); err == nil && n >= 1 && n <= len(list) && len(strings.Fields(words)) == 1 {
+		e = ft.Event(list[n-1].id)
+	} else if words == "" && len(list) > 0 {
+		e = ft.Event(list[0].id)
+	} else if e = c.suspectNamed(words); e == ft.None {
+		return c.wrong("No single suspect fits %q; suspects lists them with their numbers.", words), nil
+	}
+	weights, err := c.s.belief.Explain(e)
+	if err != nil {
+		return View{}, err
+	}
+	b, err := c.beliefs()
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Kind: "why", Text: []string{capital(c.b.title(e)) + ": present " + percent(b.post.P(e))}}
+	if b.cures != nil {
+		v.Text[0] += ", putting it right alone cures in " + percent(b.cures.Mode(e))
+	}
+	if md, ok := c.b.e.Model().ModeOf(e); ok {
+		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(md, e))+".")
+	}
+	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
+	if n := len(weights) - whyLines; n > 0 {
+		weights = weights[:whyLines]
+		v.Text = append(v.Text, fmt.Sprintf("The %d weightiest findings; %d say less.", whyLines, n))
+	}
+	for _, w := range weights {
+		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), strength(w.Decibans)})
+	}
+	v.Hint = "10 decibans are odds ten to one; each line is what leaving that finding out alone would change"
+	return v, nil
+}
+
+const whyLines = 13
+
+func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
+	p, err := c.b.e.Model().NewBelief().Solve()
+	if err != nil {
+		return math.NaN()
+	}
+	return p.P(e)
+}
+
+func finite(x float64) float64 { return max(-999, min(999, x)) }
+
+func strength(db float64) string {
+	side := "for it"
+	if db < 0 {
+		side = "against it"
+	}
+	switch a := math.Abs(db); {
+	case a < 1:
+		return "says nearly nothing"
+	case a < 5:
+		return "a little " + side
+	case a < 10:
+		return "clearly " + side
+	case a < 20:
+		return "strongly " + side
+	case a < 100:
+		return "very strongly " + side
+	}
+	return "decides " + side
+}
+
+func (c *Case) suspectNamed(words string) ft.Event {
+	name, at, hasPlace := c.cutPlace(words)
+	var ns []named
+	var of []ft.Event
+	m := c.b.e.Model()
+	for _, it := range m.Items() {
+		for _, e := range it.Modes {
+			d := c.b.e.Describe(e)
+			if c.placeFits(d.Place, at, hasPlace) {
+				ns, of = append(ns, named{d.ID, d.Title}), append(of, e)
+			}
+		}
+	}
+	if found := choose(name, ns); len(found) == 1 {
+		return of[found[0]]
+	}
+	return ft.None
+}
