@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"encoding/json"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -191,4 +192,28 @@ func (b *bout) lastRetried() map[string]bool {
 		}
 	}
 	return out
+}
+
+// Any entry can be taken back by its number; a repair takes its trial with it;
+// an undo that would contradict the rest is itself taken back.
+func TestUndoAnyEntry(t *testing.T) {
+	b := start(t, "holm_pump_5")
+	b.say("hard to start cold")
+	first, err := b.suspects()
+	require.NoError(t, err)
+	b.say("note smells of varnish")
+	noted := b.entries()
+	event := "fixed " + b.Engine().Repairs()[0].Title
+	b.say(event, "still")
+	b.say("undo " + strconv.Itoa(noted+1))
+	require.Zero(t, b.s.belief.Stage(), "the repair is taken back")
+	after, err := b.suspects()
+	require.NoError(t, err)
+	require.Equal(t, first, after)
+	require.NotEmpty(t, b.try("undo 99").Error)
+	require.NotEmpty(t, b.try("undo "+strconv.Itoa(noted+1)).Error, "taken back already")
+	require.NotEmpty(t, b.try("undo 1").Error, "the opening stays")
+	b.say("undo " + strconv.Itoa(noted))
+	require.Contains(t, b.say("log").Log[noted-1].Text, "varnish")
+	require.True(t, b.say("log").Log[noted-1].Undone)
 }

@@ -58,7 +58,7 @@ func verbs() []verb {
 		{name: "tree", args: "[SYMPTOM]", help: "the fault tree from the complaint down", run: (*Case).doTree, args0: aSymptom, after: true},
 		{name: "log", also: []string{"history"}, help: "the entries of this case", run: (*Case).doLog, after: true},
 		{name: "note", args: "WORDS", help: "write something into the record", run: (*Case).doNote},
-		{name: "undo", help: "take back the last entry; again for the one before", run: (*Case).doUndo, after: true},
+		{name: "undo", args: "[ENTRY]", help: "take back the last entry, or the one with that number", run: (*Case).doUndo, after: true},
 		{name: "cancel", help: "leave the check that is being asked", run: (*Case).doCancel},
 		{name: "close", args: "[WORDS]", help: "close the case, with what was done in your words", run: (*Case).doClose},
 		{name: "help", also: []string{"?"}, args: "[COMMAND]", help: "this list, or one command", run: (*Case).doHelp, args0: aVerb, after: true},

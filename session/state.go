@@ -39,14 +39,16 @@ func (b *bench) fold(entries []journal.Entry) (*state, error) {
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
 		done: make(map[checkAt]int), skipped: make(map[checkAt]string), undone: make(map[int]bool),
 	}
-	for _, e := range entries {
-		if e.Kind == kindUndo {
-			var u undo
-			if err := json.Unmarshal(e.Payload, &u); err != nil {
-				return nil, entryError(e, err)
-			}
-			s.undone[u.Seq] = true
+	for i := len(entries) - 1; i >= 0; i-- {
+		e := entries[i]
+		if e.Kind != kindUndo || s.undone[e.Seq] {
+			continue // an undo that was taken back itself takes nothing back
 		}
+		var u undo
+		if err := json.Unmarshal(e.Payload, &u); err != nil {
+			return nil, entryError(e, err)
+		}
+		s.undone[u.Seq] = true
 	}
 	for _, e := range entries {
 		if !s.undone[e.Seq] && e.Kind != kindUndo {

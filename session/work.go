@@ -3,11 +3,13 @@ package session
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
+	"narrows/session/journal"
 )
 
 // worked lists the checks and repairs recorded so far.
@@ -141,21 +143,51 @@ func (c *Case) doNote(ctx context.Context, words string) (View, error) {
 	return View{Kind: "note", Text: []string{"Noted."}, Hint: "Enter goes on"}, nil
 }
 
-// doUndo takes back the last entry that still counts.
-
-func (c *Case) doUndo(ctx context.Context, _ string) (View, error) {
-	n := len(c.s.effective)
-	if n == 0 || c.s.effective[n-1].Kind == kindOpened {
+// doUndo takes back the last entry that still counts, or the one with the
+// number given.
+func (c *Case) doUndo(ctx context.Context, words string) (View, error) {
+	i := len(c.s.effective) - 1
+	if words != "" {
+		n, err := strconv.Atoi(words)
+		if err != nil {
+			return c.wrong("undo takes back the last entry, or the one whose number stands behind it (log lists them)."), nil
+		}
+		i = slices.IndexFunc(c.s.effective, func(e journal.Entry) bool { return e.Seq == n })
+		if i < 0 {
+			return c.wrong("No entry that counts has the number %d; log lists them.", n), nil
+		}
+	}
+	if i < 0 || c.s.effective[i].Kind == kindOpened {
 		return c.wrong("There is nothing to take back."), nil
 	}
-	last := c.s.effective[n-1]
-	if err := c.record(ctx, kindUndo, undo{last.Seq}); err != nil {
-		return View{}, err
+	target := c.s.effective[i]
+	for _, seq := range c.goesWith(i) {
+		if err := c.record(ctx, kindUndo, undo{seq}); err != nil {
+			return View{}, err
+		}
 	}
-	c.asked = nil
+	c.asked, c.offer = nil, nil
 	v, err := c.here(ctx)
-	v.Text = append([]string{"Taken back: " + c.entryWords(last) + "."}, v.Text...)
+	v.Text = append([]string{"Taken back: " + c.entryWords(target) + "."}, v.Text...)
 	return v, err
+}
+
+// goesWith lists the entries to take back with one of the effective ones, the
+// latest first: with a repair, the trials of the complaint that it led to.
+func (c *Case) goesWith(i int) []int {
+	out := []int{c.s.effective[i].Seq}
+	if c.s.effective[i].Kind != kindRepair {
+		return out
+	}
+	for _, e := range c.s.effective[i+1:] {
+		switch e.Kind {
+		case kindRepair:
+			return out
+		case kindRetried:
+			out = append([]int{e.Seq}, out...)
+		}
+	}
+	return out
 }
 
 func (c *Case) doClose(ctx context.Context, words string) (View, error) {
