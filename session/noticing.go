@@ -9,6 +9,8 @@ import (
 	"narrows/knowledge"
 )
 
+// doNoticed enters something seen without a check: an event of the pack, or
+// what a check would have shown.
 func (c *Case) doNoticed(ctx context.Context, words string) (View, error) {
 	if words == "" {
 		return c.wrong("Noticed what? For instance: noticed earth strap loose; noticed wet plug on 2."), nil
@@ -45,6 +47,7 @@ type noticeableThing struct {
 	outcome   string
 }
 
+// noticeable things are events, and outcomes of checks.
 func (c *Case) noticeable(at knowledge.Place, hasPlace bool) []noticeableThing {
 	var out []noticeableThing
 	m := c.b.e.Model()
@@ -66,6 +69,8 @@ func (c *Case) noticeable(at knowledge.Place, hasPlace bool) []noticeableThing {
 	return out
 }
 
+// placeFits tells whether a thing stands where the words say: there, or at a
+// place that serves it or is served by it under the same name.
 func (c *Case) placeFits(of, said knowledge.Place, hasPlace bool) bool {
 	if !hasPlace {
 		return true
@@ -92,6 +97,8 @@ func (c *Case) enterNoticed(ctx context.Context, f noticeableThing, words string
 	return v, err
 }
 
+// accounts says plainly whether a find explains the complaint, so that the
+// search does not stop at the first thing found.
 func (c *Case) accounts(e ft.Event) []string {
 	b, err := c.beliefs()
 	if err != nil || b.cures == nil {

@@ -12,6 +12,7 @@ import (
 	"narrows/symptoms"
 )
 
+// doFixed records a repair named by a suspect's number or by words.
 func (c *Case) doFixed(ctx context.Context, words string) (View, error) {
 	if words == "" {
 		return c.wrong("Fixed what? Give a suspect's number (suspects lists them), or the repair's name."), nil
@@ -42,6 +43,7 @@ func (c *Case) doFixed(ctx context.Context, words string) (View, error) {
 	return c.startRepair(ctx, action)
 }
 
+// repairOf is the cheapest repair that fixes an event.
 func (c *Case) repairOf(e ft.Event) int {
 	best := -1
 	for i, a := range c.b.actions {
@@ -55,6 +57,7 @@ func (c *Case) repairOf(e ft.Event) int {
 	return best
 }
 
+// startRepair records a repair as made and asks for the complaint to be tried.
 func (c *Case) startRepair(ctx context.Context, action int) (View, error) {
 	a := c.b.actions[action]
 	m, _, err := c.b.openings.Reach(c.s.open, &a)
@@ -80,6 +83,7 @@ func (c *Case) startRepair(ctx context.Context, action int) (View, error) {
 	return v, nil
 }
 
+// askRetry asks for the complaint to be tried again.
 func (c *Case) askRetry() View {
 	v := View{Kind: "retry", Ask: &Ask{Title: "Try the complaint again, in the same regime and load", Prompt: "Is it gone?"}}
 	for _, st := range c.s.stated {
@@ -91,6 +95,7 @@ func (c *Case) askRetry() View {
 	return v
 }
 
+// retry answers the question whether the complaint is gone.
 func (c *Case) retry(ctx context.Context, line string) (View, error) {
 	switch strings.ToLower(line) {
 	case "gone", "yes", "y", "cured":
@@ -125,6 +130,7 @@ func (c *Case) retryMinutes() float64 {
 	return m + c.b.e.Pack().Recheck.Minutes
 }
 
+// doStill records that the complaint persists, whole or in part.
 func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 	if !c.s.untried {
 		return c.wrong("Nothing has been repaired since the complaint was last tried."), nil
@@ -150,6 +156,9 @@ func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 	return c.after(ctx, before)
 }
 
+// leftOf lists the symptoms of the complaint that the words say are still
+// there; all of them if the words add nothing. A regime alone will do: "at
+// idle" is what of the complaint is at idle.
 func (c *Case) leftOf(words string) []string {
 	all := c.complained()
 	switch strings.ToLower(words) {

@@ -15,9 +15,7 @@ import (
 )
 
 // percent writes a probability for people: never 0 % or 100 % where it is not
-
 // certain.
-
 func percent(p float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -33,7 +31,6 @@ func percent(p float64) string {
 }
 
 // minutes writes a number of minutes.
-
 func minutes(m float64) string {
 	if m >= 90 {
 		return fmt.Sprintf("%.0f h %02.0f min", math.Floor(m/60), math.Mod(math.Round(m), 60))
@@ -42,9 +39,7 @@ func minutes(m float64) string {
 }
 
 // suspects ranks every mode and cause: the likeliest cure first, then the
-
 // likeliest to be present.
-
 func (c *Case) suspects() ([]Suspect, error) {
 	b, err := c.beliefs()
 	if err != nil {
@@ -90,7 +85,6 @@ func sign(x float64) int {
 }
 
 // shownSuspects is how many suspects a screen takes.
-
 const shownSuspects = 6
 
 func (c *Case) doSuspects(_ context.Context, rest string) (View, error) {
@@ -130,7 +124,6 @@ func (c *Case) addSuspects(v *View, most int) error {
 }
 
 // doNext ranks what to do and shows it with the suspects.
-
 func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
 	if c.s.untried {
 		return c.askRetry(), nil
@@ -154,7 +147,6 @@ func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
 }
 
 // shownOptions is how many options a screen takes.
-
 const shownOptions = 5
 
 func (c *Case) nextView(adv *plan.Advice) *NextView {
@@ -218,9 +210,7 @@ func (c *Case) resultTitle(checks []ft.CheckID, results []int) string {
 }
 
 // changes lists the suspects whose chance to cure, or to be present, an entry
-
 // has moved most.
-
 func (c *Case) changes(before []Suspect) ([]Change, error) {
 	now, err := c.suspects()
 	if err != nil {
@@ -241,22 +231,6 @@ func (c *Case) changes(before []Suspect) ([]Change, error) {
 	})
 	return out[:min(3, len(out))], nil
 }
-
-// doWhy gives the weight of each finding on a suspect.
-
-// whyLines is how many findings a screen takes.
-
-// finite keeps an infinite weight writable.
-
-// strength says a weight of evidence in words.
-
-// suspectNamed finds one mode by words.
-
-// doTree shows the fault tree below a symptom.
-
-// treeLines is how many lines of a tree fit a screen.
-
-// grower lists a fault tree from a gate down.
 
 func (c *Case) doLog(context.Context, string) (View, error) {
 	v := View{Kind: "log", Hint: "undo takes back the last entry that counts"}
@@ -298,7 +272,6 @@ func clip(s string, n int) string {
 }
 
 // findingWords says a finding in words.
-
 func (c *Case) findingWords(f ft.Placed) string {
 	seq := c.s.entryOf[f.ID]
 	i := slices.IndexFunc(c.s.effective, func(e journal.Entry) bool { return e.Seq == seq })
@@ -326,7 +299,6 @@ func (c *Case) findingWords(f ft.Placed) string {
 }
 
 // answerAt is what a check's entry says at one place.
-
 func (c *Case) answerAt(e journal.Entry, u knowledge.CheckUse) string {
 	var p checked
 	if json.Unmarshal(e.Payload, &p) != nil {

@@ -8,6 +8,7 @@ import (
 	ft "narrows/faulttree"
 )
 
+// doTree shows the fault tree below a symptom.
 func (c *Case) doTree(_ context.Context, words string) (View, error) {
 	id := ""
 	if words == "" {
@@ -41,8 +42,10 @@ func (c *Case) doTree(_ context.Context, words string) (View, error) {
 		Hint: fmt.Sprintf("branches under %s are left out; why SUSPECT explains a leaf; check NAME looks at it", percent(g.least))}, nil
 }
 
+// treeLines is how many lines of a tree fit a screen.
 const treeLines = 19
 
+// grower lists a fault tree from a gate down.
 type grower struct {
 	c     *Case
 	post  *ft.Posterior

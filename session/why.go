@@ -10,6 +10,7 @@ import (
 	ft "narrows/faulttree"
 )
 
+// doWhy gives the weight of each finding on a suspect.
 func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 	list, err := c.suspects()
 	if err != nil {
@@ -36,8 +37,8 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 	if b.cures != nil {
 		v.Text[0] += ", putting it right alone cures in " + percent(b.cures.Mode(e))
 	}
-	if md, ok := c.b.e.Model().ModeOf(e); ok {
-		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(md, e))+".")
+	if _, ok := c.b.e.Model().ModeOf(e); ok {
+		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(e))+".")
 	}
 	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
 	if n := len(weights) - whyLines; n > 0 {
@@ -51,9 +52,12 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 	return v, nil
 }
 
+// whyLines is how many findings a screen takes.
 const whyLines = 13
 
-func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
+// prior is how likely a mode is on any engine brought in, before a word is said
+// of this one.
+func (c *Case) prior(e ft.Event) float64 {
 	p, err := c.b.e.Model().NewBelief().Solve()
 	if err != nil {
 		return math.NaN()
@@ -61,8 +65,10 @@ func (c *Case) prior(_ ft.Mode, e ft.Event) float64 {
 	return p.P(e)
 }
 
+// finite keeps an infinite weight writable.
 func finite(x float64) float64 { return max(-999, min(999, x)) }
 
+// strength says a weight of evidence in words.
 func strength(db float64) string {
 	side := "for it"
 	if db < 0 {
@@ -83,6 +89,7 @@ func strength(db float64) string {
 	return "decides " + side
 }
 
+// suspectNamed finds one mode by words.
 func (c *Case) suspectNamed(words string) ft.Event {
 	name, at, hasPlace := c.cutPlace(words)
 	var ns []named

@@ -13,7 +13,6 @@ import (
 )
 
 // worked lists the checks and repairs recorded so far.
-
 func (c *Case) worked() []*knowledge.Work {
 	var out []*knowledge.Work
 	for _, e := range c.s.effective {
@@ -38,7 +37,6 @@ func (c *Case) worked() []*knowledge.Work {
 }
 
 // doSkip leaves a check out, with the reason.
-
 func (c *Case) doSkip(ctx context.Context, rest string) (View, error) {
 	action := -1
 	if first, reason, _ := strings.Cut(rest, " "); rest == "" {
@@ -70,38 +68,6 @@ func (c *Case) doSkip(ctx context.Context, rest string) (View, error) {
 	}
 	return c.doNext(ctx, "")
 }
-
-// doNoticed enters something seen without a check: an event of the pack, or
-
-// what a check would have shown.
-
-// noticeable things are events, and outcomes of checks.
-
-// placeFits tells whether a thing stands where the words say: there, or at a
-
-// place that serves it or is served by it under the same name.
-
-// accounts says plainly whether a find explains the complaint, so that the
-
-// search does not stop at the first thing found.
-
-// doFixed records a repair named by a suspect's number or by words.
-
-// repairOf is the cheapest repair that fixes an event.
-
-// startRepair records a repair as made and asks for the complaint to be tried.
-
-// askRetry asks for the complaint to be tried again.
-
-// retry answers the question whether the complaint is gone.
-
-// doStill records that the complaint persists, whole or in part.
-
-// leftOf lists the symptoms of the complaint that the words say are still
-
-// there; all of them if the words add nothing. A regime alone will do: "at
-
-// idle" is what of the complaint is at idle.
 
 func (c *Case) doOpen(ctx context.Context, words string) (View, error) {
 	return c.access(ctx, words, true)
