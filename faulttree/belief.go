@@ -96,9 +96,10 @@ func (b *Belief) Complaining(symptoms ...Event) (*Belief, error) {
 	return &c, nil
 }
 
-// Including asks for the probabilities of further gates, and of all that
-// stands below them: symptoms of which nobody has spoken are left out of the
-// computation unless asked for.
+// Including asks for the probabilities of gates. Gates are left out of the
+// answer unless asked for: a gate of which nothing has to be told can be
+// dissolved into what stands below it, which makes the computation many times
+// smaller. See Model.Below for a whole tree.
 func (b *Belief) Including(events ...Event) *Belief {
 	c := *b
 	c.include = append(slices.Clone(b.include), events...)
@@ -172,8 +173,8 @@ type Posterior struct {
 }
 
 // P returns the probability that the event is present now, all findings and
-// repairs considered. It is NaN for a gate that nothing asked for rests on:
-// see Including.
+// repairs considered. It is NaN for a gate that was not asked for: see
+// Including.
 func (p *Posterior) P(e Event) float64 { return p.p[e] }
 
 // BroughtIn returns the probability that the mode or cause was present in the
@@ -181,7 +182,8 @@ func (p *Posterior) P(e Event) float64 { return p.p[e] }
 func (p *Posterior) BroughtIn(e Event) float64 { return p.first[e] }
 
 // Unlisted returns the probability that something outside the model helps to
-// produce the symptom; NaN if the symptom was not asked for.
+// produce the symptom; NaN if the symptom is neither complained of nor asked
+// for.
 func (p *Posterior) Unlisted(symptom Event) float64 {
 	if q, ok := p.listed[symptom]; ok {
 		return q
@@ -215,8 +217,8 @@ func (p *Posterior) Outcomes(c CheckID) []float64 {
 	return out
 }
 
-// Solve computes the posterior of every mode, of every gate asked for and of
-// every check watched. The error is an *ImpossibleError if the findings
+// Solve computes the posterior of every mode and cause, of every gate asked for
+// and of every check watched. The error is an *ImpossibleError if the findings
 // contradict each other, or wraps ErrEntangled.
 func (b *Belief) Solve() (*Posterior, error) {
 	post, err := b.solve()
@@ -282,10 +284,20 @@ func (b *Belief) posterior(q *question, r *evaluation, f float64) *Posterior {
 			p.p[e], p.first[e] = clamp(p.p[e]/f), clamp(p.first[e]/f)
 		}
 	}
-	for _, e := range q.answer {
-		p.p[e] = clamp(r.mass(r.prog.gates[stagedEvent{e, now}]+1) / f)
-		if l, ok := r.prog.unlisted[e]; ok {
-			p.listed[e] = clamp(r.mass(l+1) / f)
+	for _, e := range m.gateEv {
+		if leaf, ok := r.prog.gates[stagedEvent{e, now}]; ok {
+			p.p[e] = clamp(r.mass(leaf+1) / f)
+		}
+		if leaf, ok := r.prog.unlisted[e]; ok {
+			p.listed[e] = clamp(r.mass(leaf+1) / f)
+		}
+	}
+	for _, h := range q.hard {
+		if h.stage == now {
+			p.p[h.event] = 0
+			if h.present {
+				p.p[h.event] = 1
+			}
 		}
 	}
 	b.posteriorRows(q, r, f, p)

@@ -24,6 +24,9 @@ type chain struct {
 	hub   *variable   // nil where the gate is not an or
 	// results are all that the output could be before any answer was known.
 	results []stageBits
+	// counts marks a chain whose last part keeps its count, for several gates
+	// to read.
+	counts bool
 }
 
 // link is one input on its way into a chain.
@@ -58,7 +61,7 @@ func (h *chain) next(j, p int, passed stageBits) uint64 {
 		code = h.part[j-1].codes[p]
 	}
 	code = h.rule.step(code, passed)
-	if j == len(h.links)-1 {
+	if j == len(h.links)-1 && !h.counts {
 		return uint64(h.rule.result(code))
 	}
 	return code
@@ -74,7 +77,7 @@ func (h *chain) before(j int) int {
 
 // value finds the value of part j with the given key, or -1.
 func (h *chain) value(j int, key uint64) int {
-	if j == len(h.links)-1 {
+	if j == len(h.links)-1 && !h.counts {
 		return slices.Index(h.part[j].bits, stageBits(key))
 	}
 	return slices.Index(h.part[j].codes, key)
@@ -83,16 +86,20 @@ func (h *chain) value(j int, key uint64) int {
 // makeGates builds the chains of all gates that matter and lists what each
 // part of them can be.
 func (c *compiler) makeGates() {
+	tallies := c.tallies()
 	for _, e := range c.m.order {
-		g, ok := c.m.GateOf(e)
+		g, ok := c.m.simplified(e)
 		if !ok || c.need[e] == 0 {
 			continue
 		}
 		rule := chainRule{kind: g.Kind, k: g.K, mask: c.need[e]}
 		var links []link
-		for _, in := range g.Inputs {
-			v, bits := c.state(in.Event)
-			links = append(links, link{v, bits, in.Strength, in.Inverted})
+		if t, ok := tallies[e]; ok {
+			links = []link{c.reads(t, g)}
+			rule = chainRule{kind: Or, mask: rule.mask}
+			g.Kind = Or
+		} else {
+			links = c.linksOf(g)
 		}
 		if g.Unlisted > 0 {
 			extra := c.unlisted(e, g.Unlisted)
@@ -126,9 +133,29 @@ func (c *compiler) unlisted(e Event, prior float64) link {
 	return link{from: v, bits: func(x int) stageBits { return v.bits[x] }, strength: 1}
 }
 
-// newChain lists the reachable partial results link by link.
+// linksOf are the ways into a gate.
+func (c *compiler) linksOf(g Gate) []link {
+	var out []link
+	for _, in := range g.Inputs {
+		v, bits := c.state(in.Event)
+		out = append(out, link{v, bits, in.Strength, in.Inverted})
+	}
+	return out
+}
+
+// newChain lists the reachable partial results link by link and returns the
+// variable of the output.
 func (c *compiler) newChain(e Event, rule chainRule, links []link) *variable {
 	h := &chain{gate: e, rule: rule, links: links}
+	c.list(h)
+	if rule.kind == Or && len(links) > 1 {
+		h.hub = c.newVariable(variable{named: e, bits: slices.Clone(h.output().bits)})
+	}
+	return h.output()
+}
+
+func (c *compiler) list(h *chain) {
+	e, rule, links := h.gate, h.rule, h.links
 	for j := range links {
 		var keys []uint64
 		for p := range h.before(j) {
@@ -142,7 +169,7 @@ func (c *compiler) newChain(e Event, rule chainRule, links []link) *variable {
 		}
 		slices.Sort(keys)
 		v := variable{named: e}
-		if j == len(links)-1 {
+		if j == len(links)-1 && !h.counts {
 			for _, k := range keys {
 				v.bits = append(v.bits, stageBits(k))
 			}
@@ -151,11 +178,7 @@ func (c *compiler) newChain(e Event, rule chainRule, links []link) *variable {
 		}
 		h.part = append(h.part, c.newVariable(v))
 	}
-	if rule.kind == Or && len(links) > 1 {
-		h.hub = c.newVariable(variable{named: e, bits: slices.Clone(h.output().bits)})
-	}
 	c.chain = append(c.chain, h)
-	return h.output()
 }
 
 func (h *chain) output() *variable { return h.part[len(h.part)-1] }
@@ -248,7 +271,7 @@ func (c *compiler) factorMelted() {
 		if w == 0 {
 			continue
 		}
-		g, _ := c.m.GateOf(e)
+		g, _ := c.m.simplified(e)
 		c.add(pending{nil, func(b *circuit.Builder, _ []int) circuit.Node { return b.Const(1 - g.Unlisted) }})
 		for _, in := range g.Inputs {
 			v, bits := c.state(in.Event)

@@ -108,7 +108,7 @@ func (m *Model) layOut(q *question) *program {
 	for _, s := range q.asked() {
 		p.gates[s] = reserve(2)
 	}
-	for _, e := range q.answer {
+	for _, e := range q.outside {
 		if g, _ := m.GateOf(e); g.Unlisted > 0 {
 			p.unlisted[e] = reserve(2)
 		}
@@ -251,7 +251,7 @@ func (c *compiler) findNeeds() {
 	c.placeDemands()
 	for i := len(c.m.order) - 1; i >= 0; i-- {
 		e := c.m.order[i]
-		g, ok := c.m.GateOf(e)
+		g, ok := c.m.simplified(e)
 		if !ok {
 			continue
 		}
@@ -272,7 +272,7 @@ func (c *compiler) findNeeds() {
 // placeDemands decides for each demand whether its gate stays a variable.
 func (c *compiler) placeDemands() {
 	for _, d := range c.term.demands {
-		g, _ := c.m.GateOf(d.event)
+		g, _ := c.m.simplified(d.event)
 		if d.present == 0 && g.Kind == Or && c.need[d.event] == 0 {
 			c.melted[d.event] = d.absent
 		} else {

@@ -49,36 +49,25 @@ func (m *Model) symptom(e Event) bool {
 func (b *Belief) question() *question {
 	q := b.evidence()
 	want := make([]bool, b.m.Len())
-	for _, e := range b.complaint {
-		want[e] = true
-	}
 	for _, e := range b.include {
 		want[e] = true
 	}
-	for _, h := range q.hard {
-		want[h.event] = true
-	}
-	for _, s := range q.soft {
-		want[s.event] = true
-	}
 	for _, id := range b.watch {
-		for _, r := range b.m.checks[id].Rows {
-			want[r.Event] = true
-		}
-		if b.m.reach(id) == onChain {
+		switch b.m.reach(id) {
+		case onChain:
 			q.addChain(stagedCheck{id, q.now()})
+		case onGate:
+			want[b.m.checks[id].Rows[0].Event] = true
 		}
 	}
-	for i := len(b.m.order) - 1; i >= 0; i-- {
-		e := b.m.order[i]
-		if g, ok := b.m.GateOf(e); ok && want[e] {
+	for _, e := range b.m.gateEv {
+		if want[e] {
 			q.answer = append(q.answer, e)
-			for _, in := range g.Inputs {
-				want[in.Event] = true
-			}
+		}
+		if want[e] || slices.Contains(b.complaint, e) {
+			q.outside = append(q.outside, e)
 		}
 	}
-	slices.Sort(q.answer)
 	// What is asked about has leaves for findings too: whether there are any
 	// changes no structure.
 	q.soft = slices.DeleteFunc(q.soft, func(s stagedEvent) bool {

@@ -1,5 +1,7 @@
 package faulttree
 
+import "slices"
+
 // Event is a thing that is present or absent in the engine: a failure mode of
 // an item, a common cause, or the output of a gate. It is an index into its
 // Model; None is no event.
@@ -163,6 +165,20 @@ func (m *Model) Find(name string) Event {
 	return None
 }
 
+// simplified is the gate in the plainest form that means the same: a voting
+// gate that one input satisfies is an or, one that needs all of them for
+// certain is an and, and an and of one input passes it on as an or does.
+func (m *Model) simplified(e Event) (gate Gate, ok bool) {
+	gate, ok = m.GateOf(e)
+	switch {
+	case gate.Kind == Voting && gate.K == 1, gate.Kind == And && len(gate.Inputs) == 1:
+		gate.Kind = Or
+	case gate.Kind == Voting && gate.K == len(gate.Inputs) && !slices.ContainsFunc(gate.Inputs, func(in Input) bool { return in.Strength < 1 }):
+		gate.Kind = And
+	}
+	return gate, ok
+}
+
 func (m *Model) has(e Event) bool { return e >= 0 && int(e) < len(m.events) }
 
 // ModeOf returns the mode behind e; ok is false if e is a gate.
@@ -205,3 +221,18 @@ func (m *Model) Symptoms() []Event {
 // Order returns the events so that each stands after all it depends on; read
 // only.
 func (m *Model) Order() []Event { return m.order }
+
+// Below returns the event and all events that it is made of through gates, in
+// the order of Order.
+func (m *Model) Below(e Event) []Event {
+	in := make([]bool, len(m.events))
+	in[e] = true
+	for i := len(m.order) - 1; i >= 0; i-- {
+		if g, ok := m.GateOf(m.order[i]); ok && in[m.order[i]] {
+			for _, x := range g.Inputs {
+				in[x.Event] = true
+			}
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(m.order), func(x Event) bool { return !in[x] })
+}

@@ -15,6 +15,7 @@ type question struct {
 	hard    []hardAnswer  // symptoms seen beyond doubt, built into the structure
 	soft    []stagedEvent // gates with other findings
 	answer  []Event       // gates to be answered at the present stage
+	outside []Event       // gates of which it is asked whether something unlisted is at work
 	chains  []stagedCheck // checks of several rows to be answered or observed
 	// positive asks for a circuit without signed sums: larger, but nothing
 	// cancels in it, and what is impossible is exactly zero.
@@ -39,7 +40,7 @@ type stagedCheck struct {
 
 func (q *question) key() string {
 	var s strings.Builder
-	fmt.Fprint(&s, q.repairs, "|", q.cure, q.cure == nil, "|", q.hard, "|", q.soft, "|", q.answer, "|", q.chains, "|", q.positive)
+	fmt.Fprint(&s, q.repairs, "|", q.cure, q.cure == nil, "|", q.hard, "|", q.soft, "|", q.answer, "|", q.outside, "|", q.chains, "|", q.positive)
 	return s.String()
 }
 
@@ -200,7 +201,7 @@ func (t signed) with(d demand, sign float64) signed {
 // softAlone finds the one soft finding on a symptom that must be absent after
 // a repair, if nothing else is asked of the symptom.
 func (m *Model) softAlone(q *question, d demand) (stagedEvent, bool) {
-	g, _ := m.GateOf(d.event)
+	g, _ := m.simplified(d.event)
 	if g.Kind != Or || d.present != 0 || !slices.Contains(q.cure, d.event) || slices.Contains(q.answer, d.event) {
 		return stagedEvent{}, false
 	}

@@ -164,13 +164,19 @@ func (c chainRule) result(code uint64) stageBits {
 	if c.kind != Voting {
 		return stageBits(code)
 	}
+	return c.reached(code, uint64(c.k))
+}
+
+// reached is the stages at which a voting chain has counted at least k, which
+// is at most its own.
+func (c chainRule) reached(code, k uint64) stageBits {
 	var out stageBits
 	base := uint64(c.k + 1)
 	for s := 0; s < maxStages; s++ {
 		if c.mask>>s&1 == 0 {
 			continue
 		}
-		if code%base == uint64(c.k) {
+		if code%base >= k {
 			out |= 1 << s
 		}
 		code /= base

@@ -23,9 +23,10 @@ func encodings() []func(h *chain) bool {
 // are to be compiled, only the encoding that is nearly always the best is
 // tried.
 func (c *compiler) choose(all bool) {
-	shared := c.facts
-	for i, hub := range encodings() {
-		fs := slices.Clone(shared)
+	var ways [][]pending
+	var shapes []circuit.Shape
+	for _, hub := range encodings() {
+		fs := slices.Clone(c.facts)
 		for _, h := range c.chain {
 			if h.hub != nil && !c.q.positive && hub(h) {
 				fs = append(fs, h.hubFactors()...)
@@ -33,14 +34,13 @@ func (c *compiler) choose(all bool) {
 				fs = append(fs, h.factors()...)
 			}
 		}
-		o := circuit.Order(c.shape(fs))
-		if i == 0 || o.Cost < c.order.Cost {
-			c.facts, c.order = fs, o
-		}
+		ways, shapes = append(ways, fs), append(shapes, c.shape(fs))
 		if !all || c.q.positive {
-			return
+			break
 		}
 	}
+	best, o := circuit.Choose(shapes)
+	c.facts, c.order = ways[best], o
 }
 
 // eliminate writes all factors and sums out the variables.
@@ -64,14 +64,14 @@ func (c *compiler) cards() []int {
 }
 
 // shape is the network without its tables: who stands with whom.
-func (c *compiler) shape(fs []pending) (card []int, scopes [][]int32) {
-	scopes = make([][]int32, len(fs))
+func (c *compiler) shape(fs []pending) circuit.Shape {
+	s := circuit.Shape{Card: c.cards(), Scopes: make([][]int32, len(fs))}
 	for i, f := range fs {
 		for _, v := range distinct(f.vars) {
-			scopes[i] = append(scopes[i], v.id)
+			s.Scopes[i] = append(s.Scopes[i], v.id)
 		}
 	}
-	return c.cards(), scopes
+	return s
 }
 
 // roomFor refuses a single factor that would be too large to write down.

@@ -63,8 +63,10 @@ func (c *Case) suspects() ([]Suspect, error) {
 		switch cx, cy := math.Round(100*x.Cures), math.Round(100*y.Cures); {
 		case cx != cy:
 			return sign(cy - cx)
-		case x.Present != y.Present:
-			return sign(y.Present - x.Present)
+		}
+		// Cylinders alike differ in the last digits only: the first comes first.
+		if px, py := math.Round(1e9*x.Present), math.Round(1e9*y.Present); px != py {
+			return sign(py - px)
 		}
 		return int(x.id - y.id)
 	})

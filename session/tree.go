@@ -25,7 +25,7 @@ func (c *Case) doTree(_ context.Context, words string) (View, error) {
 		return c.wrong("Which symptom's tree? tree SYMPTOM."), nil
 	}
 	top := c.event(id)
-	post, err := c.s.belief.Including(top).Solve()
+	post, err := c.s.belief.Including(c.b.e.Model().Below(top)...).Solve()
 	if err != nil {
 		return View{}, err
 	}

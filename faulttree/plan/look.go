@@ -35,7 +35,7 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	}
 	adv := &Advice{Base: base, Bound: min(bound, base.Expected), WhileOpen: p.whileOpen()}
 	p.valueRepairs(adv)
-	post, err := p.Belief.Solve()
+	post, err := p.overview()
 	if err != nil {
 		return nil, err
 	}
@@ -69,6 +69,20 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 		return a.Action - b.Action
 	})
 	return adv, nil
+}
+
+// overview is the belief about the modes and, where that can be computed, about
+// all gates that the complaint is made of.
+func (p *Problem) overview() (*ft.Posterior, error) {
+	var gates []ft.Event
+	for _, s := range p.Belief.Complaint() {
+		gates = append(gates, p.Belief.Model().Below(s)...)
+	}
+	post, err := p.Belief.Including(gates...).Solve()
+	if errors.Is(err, ft.ErrEntangled) {
+		return p.Belief.Solve()
+	}
+	return post, err
 }
 
 // valueRepairs adds the options to start the base plan and to hand on.

@@ -220,5 +220,5 @@ func (n *bifNetwork) compile() (prog *Program, first []int) {
 	for _, f := range net.Factors {
 		scopes = append(scopes, f.Vars)
 	}
-	return b.Finish(Eliminate(b, net, Order(net.Card, scopes).Vars)), first
+	return b.Finish(Eliminate(b, net, Order(Shape{net.Card, scopes}).Vars)), first
 }

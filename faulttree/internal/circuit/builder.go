@@ -12,45 +12,48 @@ package circuit
 
 import "math"
 
-// Node is a node of a circuit under construction.
+// Node is a node of a circuit under construction: a constant if negative, else
+// a leaf or an operation in order of recording.
 type Node int32
 
 // The two constants that fold away.
 const (
-	Zero Node = 0
-	One  Node = 1
+	Zero Node = -1
+	One  Node = -2
 )
 
 type opKind uint8
 
 const (
-	opConst opKind = iota
-	opLeaf
-	opMul
+	opMul opKind = iota
 	opAdd
 )
 
-type node struct {
+// operation is a product or a sum of two nodes.
+type operation struct {
+	a, b Node
 	kind opKind
-	a, b Node // operands, or the leaf's number in a
 }
 
 // Builder records operations. Equal operations are shared where they come close
 // together, zeros and ones are folded while recording.
 type Builder struct {
-	nodes  []node
-	consts []float64 // value of nodes[i] if it is a constant, by nodes[i].a
+	leaves int
+	pages  [][]operation // of the operations, node by node after the leaves
+	next   Node
+	consts []float64
 	errors []float64 // bound on the rounding error of each constant
 	byBits map[uint64]Node
-	leaves []Node
 	recent []entry // operations recorded lately, by hash
 }
 
-// entry is an operation with its node; the zero entry is no operation, since
-// none has Zero for both operands.
+// pageSize is the operations in a page: whole pages are added, so that nothing
+// recorded is ever copied.
+const pageSize = 1 << 15
+
+// entry is an operation with its node, Zero where there is none yet.
 type entry struct {
-	kind opKind
-	a, b Node
+	operation
 	node Node
 }
 
@@ -61,19 +64,24 @@ const remembered = 1 << 15
 
 // NewBuilder returns a Builder with the given number of leaves.
 func NewBuilder(leaves int) *Builder {
-	b := &Builder{byBits: make(map[uint64]Node), recent: make([]entry, remembered)}
+	b := &Builder{leaves: leaves, next: Node(leaves), byBits: make(map[uint64]Node), recent: make([]entry, remembered)}
+	for i := range b.recent {
+		b.recent[i].node = Zero // no operation's
+	}
 	b.Const(0)
 	b.Const(1)
-	b.leaves = make([]Node, leaves)
-	for i := range b.leaves {
-		b.leaves[i] = b.push(node{kind: opLeaf, a: Node(i)})
-	}
 	return b
 }
 
-func (b *Builder) push(n node) Node {
-	b.nodes = append(b.nodes, n)
-	return Node(len(b.nodes) - 1)
+func (b *Builder) push(o operation) Node {
+	i := int(b.next) - b.leaves
+	if i%pageSize == 0 {
+		b.pages = append(b.pages, make([]operation, 0, pageSize))
+	}
+	last := len(b.pages) - 1
+	b.pages[last] = append(b.pages[last], o)
+	b.next++
+	return b.next - 1
 }
 
 // Const returns the node of a constant.
@@ -82,26 +90,26 @@ func (b *Builder) Const(v float64) Node { return b.constWithin(v, ulp*math.Abs(v
 func (b *Builder) constWithin(v, bound float64) Node {
 	bits := math.Float64bits(v)
 	if n, ok := b.byBits[bits]; ok {
-		e := &b.errors[b.nodes[n].a]
+		e := &b.errors[^n]
 		*e = max(*e, bound)
 		return n
 	}
 	b.consts = append(b.consts, v)
 	b.errors = append(b.errors, bound)
-	n := b.push(node{kind: opConst, a: Node(len(b.consts) - 1)})
+	n := ^Node(len(b.consts) - 1)
 	b.byBits[bits] = n
 	return n
 }
 
 // Leaf returns the node of leaf i.
-func (b *Builder) Leaf(i int) Node { return b.leaves[i] }
+func (b *Builder) Leaf(i int) Node { return Node(i) }
 
 // folded computes an operation on two constants while recording.
 func (b *Builder) folded(k opKind, x, y Node) (Node, bool) {
-	if b.nodes[x].kind != opConst || b.nodes[y].kind != opConst {
+	if x >= 0 || y >= 0 {
 		return Zero, false
 	}
-	i, j := b.nodes[x].a, b.nodes[y].a
+	i, j := ^x, ^y
 	v := b.consts[i] + b.consts[j]
 	if k == opMul {
 		v = b.consts[i] * b.consts[j]
@@ -144,11 +152,12 @@ func (b *Builder) shared(k opKind, x, y Node) Node {
 	if x > y {
 		x, y = y, x
 	}
+	o := operation{x, y, k}
 	e := &b.recent[hash(k, x, y)%remembered]
-	if e.kind == k && e.a == x && e.b == y {
+	if e.operation == o && e.node != Zero {
 		return e.node
 	}
-	*e = entry{k, x, y, b.push(node{kind: k, a: x, b: y})}
+	*e = entry{o, b.push(o)}
 	return e.node
 }
 

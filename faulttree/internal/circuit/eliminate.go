@@ -66,13 +66,57 @@ func (e *elimination) sumOut(v int32) Factor {
 			e.factors[i].Table = nil
 		}
 	}
-	// Small tables first: their product recurs for many rows and is shared.
-	slices.SortStableFunc(fs, func(x, y Factor) int { return len(x.Table) - len(y.Table) })
 	scope := union(fs, v)
+	fs = e.gather(fs, float64(tableSize(e.card, scope))*float64(e.card[v]))
 	out := Factor{Vars: scope, Table: make([]Node, tableSize(e.card, scope))}
 	w := newWalk(e.card, scope, v, fs)
 	for row := range out.Table {
 		out.Table[row] = e.sumRow(fs, w)
+		w.next()
+	}
+	return out
+}
+
+// gather multiplies small factors with each other first, as long as their
+// product stays well below the table that all of them make together: the
+// product then need not be formed anew for every row of that.
+func (e *elimination) gather(fs []Factor, full float64) []Factor {
+	for len(fs) > 2 {
+		bestI, bestJ, least := -1, -1, full
+		for j := range fs {
+			for i := range fs[:j] {
+				if size := e.together(fs[i], fs[j]); size < least {
+					bestI, bestJ, least = i, j, size
+				}
+			}
+		}
+		if 2*least > full {
+			break
+		}
+		fs[bestI] = e.product(fs[bestI], fs[bestJ])
+		fs = slices.Delete(fs, bestJ, bestJ+1)
+	}
+	return fs
+}
+
+// together is the size of the product's table.
+func (e *elimination) together(x, y Factor) float64 {
+	size := float64(len(x.Table))
+	for _, v := range y.Vars {
+		if !slices.Contains(x.Vars, v) {
+			size *= float64(e.card[v])
+		}
+	}
+	return size
+}
+
+func (e *elimination) product(x, y Factor) Factor {
+	fs := []Factor{x, y}
+	scope := union(fs, -1)
+	out := Factor{Vars: scope, Table: make([]Node, tableSize(e.card, scope))}
+	w := newWalk(e.card, scope, -1, fs)
+	for row := range out.Table {
+		out.Table[row] = e.b.Mul(x.Table[w.at[0]], y.Table[w.at[1]])
 		w.next()
 	}
 	return out
@@ -114,7 +158,8 @@ func tableSize(card []int, vars []int32) int {
 	return n
 }
 
-// walk steps through the rows of a scope and keeps each factor's position.
+// walk steps through the rows of a scope and keeps each factor's position; v is
+// the variable apart from the scope, or -1.
 type walk struct {
 	card    []int   // of the scope
 	digit   []int   // current row
@@ -128,7 +173,10 @@ func newWalk(card []int, scope []int32, v int32, fs []Factor) *walk {
 	w := &walk{
 		card: make([]int, len(scope)), digit: make([]int, len(scope)),
 		step: make([][]int, len(fs)), at: make([]int, len(fs)),
-		strideV: make([]int, len(fs)), cardV: card[v],
+		strideV: make([]int, len(fs)), cardV: 1,
+	}
+	if v >= 0 {
+		w.cardV = card[v]
 	}
 	for j, u := range scope {
 		w.card[j] = card[u]

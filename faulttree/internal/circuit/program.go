@@ -31,58 +31,65 @@ type Scratch struct {
 // Finish drops what the root does not need and fixes the order of the rest.
 func (b *Builder) Finish(root Node) *Program {
 	level := b.levels(root)
-	p := &Program{consts: slices.Clone(b.consts), errors: slices.Clone(b.errors), leaves: len(b.leaves)}
-	slot := make([]int32, len(b.nodes))
-	var ops []Node
-	for n, nd := range b.nodes {
-		switch nd.kind {
-		case opConst:
-			slot[n] = int32(nd.a)
-		case opLeaf:
-			slot[n] = int32(len(b.consts)) + int32(nd.a)
-		default:
-			if level[n] > 0 {
-				ops = append(ops, Node(n))
-			}
+	p := &Program{consts: slices.Clone(b.consts), errors: slices.Clone(b.errors), leaves: b.leaves}
+	ops := b.byLevel(level)
+	base := int32(len(b.consts) + b.leaves)
+	place := level // the levels have done their work; their room serves again
+	slot := func(n Node) int32 {
+		switch {
+		case n < 0:
+			return int32(^n)
+		case int(n) < b.leaves:
+			return int32(len(b.consts)) + int32(n)
 		}
+		return place[int(n)-b.leaves]
 	}
-	ops = b.byLevel(ops, level)
-	base := int32(len(b.consts) + len(b.leaves))
 	p.args = make([][2]int32, len(ops))
 	for i, n := range ops {
-		slot[n] = base + int32(i)
-		nd := b.nodes[n]
-		p.args[i] = [2]int32{slot[nd.a], slot[nd.b]}
-		if k := len(p.runs) - 1; k >= 0 && p.runs[k].kind == nd.kind {
+		o := b.op(n)
+		p.args[i] = [2]int32{slot(o.a), slot(o.b)}
+		place[n] = base + int32(i)
+		if k := len(p.runs) - 1; k >= 0 && p.runs[k].kind == o.kind {
 			p.runs[k].to++
 		} else {
-			p.runs = append(p.runs, run{nd.kind, int32(i), int32(i) + 1})
+			p.runs = append(p.runs, run{o.kind, int32(i), int32(i) + 1})
 		}
 	}
-	p.root = slot[root]
+	p.root = slot(root)
 	return p
 }
 
-// byLevel sorts operations by level, the products of a level before its sums.
-// Operations of one level do not depend on each other; with the kinds apart,
-// the passes run over long stretches without a branch.
-func (b *Builder) byLevel(ops []Node, level []int32) []Node {
-	most := int32(0)
-	for _, n := range ops {
-		most = max(most, level[n])
+// op is the i-th operation recorded.
+func (b *Builder) op(i int32) *operation { return &b.pages[i/pageSize][i%pageSize] }
+
+// byLevel sorts the operations that are needed by level, the products of a
+// level before its sums. Operations of one level do not depend on each other;
+// with the kinds apart, the passes run over long stretches without a branch.
+func (b *Builder) byLevel(level []int32) []int32 {
+	most, needed := int32(0), 0
+	for _, l := range level {
+		most = max(most, l)
+		if l > 0 {
+			needed++
+		}
 	}
-	rank := func(n Node) int32 { return 2*level[n] + int32(b.nodes[n].kind-opMul) }
-	start := make([]int, 2*most+3)
-	for _, n := range ops {
-		start[rank(n)+1]++
+	start := make([]int, 2*most+4)
+	rank := func(i int) int32 { return 2*level[i] + int32(b.op(int32(i)).kind) }
+	for i, l := range level {
+		if l > 0 {
+			start[rank(i)+1]++
+		}
 	}
 	for i := 1; i < len(start); i++ {
 		start[i] += start[i-1]
 	}
-	out := make([]Node, len(ops))
-	for _, n := range ops {
-		out[start[rank(n)]] = n
-		start[rank(n)]++
+	out := make([]int32, needed)
+	for i, l := range level {
+		if l > 0 {
+			r := rank(i)
+			out[start[r]] = int32(i)
+			start[r]++
+		}
 	}
 	return out
 }
@@ -90,17 +97,31 @@ func (b *Builder) byLevel(ops []Node, level []int32) []Node {
 // levels returns for every operation that the root needs its depth above the
 // leaves, at least 1, and 0 for all else.
 func (b *Builder) levels(root Node) []int32 {
-	need := make([]bool, len(b.nodes))
-	need[root] = true
-	level := make([]int32, len(b.nodes))
-	for n := len(b.nodes) - 1; n >= 0; n-- {
-		if nd := b.nodes[n]; need[n] && nd.kind >= opMul {
-			need[nd.a], need[nd.b] = true, true
+	n := int(b.next) - b.leaves
+	level := make([]int32, n)
+	need := func(x Node) {
+		if i := int(x) - b.leaves; i >= 0 {
+			level[i] = 1
 		}
 	}
-	for n, nd := range b.nodes {
-		if need[n] && nd.kind >= opMul {
-			level[n] = 1 + max(level[nd.a], level[nd.b])
+	need(root)
+	for i := n - 1; i >= 0; i-- {
+		if level[i] > 0 {
+			o := b.op(int32(i))
+			need(o.a)
+			need(o.b)
+		}
+	}
+	of := func(x Node) int32 {
+		if i := int(x) - b.leaves; i >= 0 {
+			return level[i]
+		}
+		return 0
+	}
+	for i := range level {
+		if level[i] > 0 {
+			o := b.op(int32(i))
+			level[i] = 1 + max(of(o.a), of(o.b))
 		}
 	}
 	return level
