@@ -237,9 +237,6 @@ func (b *Belief) solve() (*Posterior, error) {
 		return nil, err
 	}
 	defer run.release()
-	if f == 0 {
-		return nil, errImpossible
-	}
 	run.down()
 	return b.posterior(q, run, f), nil
 }
@@ -264,7 +261,7 @@ func (b *Belief) posterior(q *question, r *evaluation, f float64) *Posterior {
 	m, now := b.m, q.now()
 	p := &Posterior{
 		m: m, p: make([]float64, m.Len()), first: make([]float64, m.Len()),
-		listed: make(map[Event]float64), rows: make(map[CheckID][]float64), logLike: math.Log(f) + b.logIdle(),
+		listed: make(map[Event]float64), rows: make(map[CheckID][]float64), logLike: r.log(f) + b.logIdle(),
 	}
 	for e := range p.p {
 		p.p[e], p.first[e] = math.NaN(), math.NaN()

@@ -3,6 +3,7 @@ package faulttree
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -26,7 +27,8 @@ type program struct {
 	unlisted   map[Event]int       // two leaves: not at work, at work
 	rows       map[stagedCheck]int // a leaf for each row, then Else
 	leaves     int
-	impossible bool // the hard answers alone exclude one another
+	logPrior   []float64 // by leaf: of an item's history if nothing raises it, else 0
+	impossible bool      // the hard answers alone exclude one another
 }
 
 // compile lays out the leaves, then writes the network of every signed term
@@ -115,6 +117,13 @@ func (m *Model) layOut(q *question) *program {
 	}
 	for _, k := range q.chains {
 		p.rows[k] = reserve(len(m.checks[k.check].Rows) + 1)
+	}
+	p.logPrior = make([]float64, p.leaves)
+	for i := range m.items {
+		r, steps := newRisks(m, ItemID(i)), m.itemSteps(q, ItemID(i))
+		for x, h := range p.histories[i] {
+			p.logPrior[p.items[i]+x] = math.Log(r.probability(int(h[0]), func(int) bool { return false }) * h.chance(steps))
+		}
 	}
 	return p
 }

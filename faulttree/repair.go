@@ -13,11 +13,32 @@ import (
 type Cures struct {
 	b      *Belief
 	q      *question
-	total  float64   // probability of the findings
+	total  given     // probability of the findings
 	repair []float64 // by repair; NaN for those of several items until asked for
 	mode   []float64 // by event; NaN for gates
 	none   bool      // no repair can end the complaint
 	mu     sync.Mutex
+}
+
+// given is the probability of the findings as an evaluation gave it, with what
+// other evaluations need to know to be measured against it.
+type given struct {
+	f, scale float64
+	wide     bool
+	ref      int32
+}
+
+// share is a value of an evaluation as a part of the findings' probability.
+func (g given) share(r *evaluation, f float64) float64 {
+	return clamp(f / g.f * math.Exp(r.scale-g.scale))
+}
+
+// like makes an evaluation wide if the findings' was, so that their values can
+// be compared.
+func (g given) like(r *evaluation) {
+	if g.wide {
+		r.widen(g.ref)
+	}
 }
 
 // ErrNoComplaint says that no symptom has been named whose end would be a cure.
@@ -47,20 +68,16 @@ func (b *Belief) Cures() (*Cures, error) {
 }
 
 // probability of all findings together.
-func (b *Belief) probability() (float64, error) {
-	q := b.question()
-	r, f, err := b.runSafely(q)
-	if err == nil {
-		r.release()
-		if f > 0 {
-			return f, nil
-		}
-		err = errImpossible
-	}
+func (b *Belief) probability() (given, error) {
+	r, f, err := b.runSafely(b.question())
 	if errors.Is(err, errImpossible) {
 		err = b.contradiction()
 	}
-	return 0, err
+	if err != nil {
+		return given{}, err
+	}
+	defer r.release()
+	return given{f, r.scale, r.wide, r.ref}, nil
 }
 
 // compute runs one upward and one downward pass with every item left alone.
@@ -69,7 +86,7 @@ func (b *Belief) probability() (float64, error) {
 // items at once take an upward pass each, when they are asked for.
 func (c *Cures) compute() error {
 	m := c.b.m
-	r, err := c.b.run(c.q)
+	r, found, err := c.open()
 	if errors.Is(err, errImpossible) {
 		c.none = true
 		return nil
@@ -78,9 +95,6 @@ func (c *Cures) compute() error {
 		return err
 	}
 	defer r.release()
-	found := slices.Clone(r.w)
-	r.repairing(found, c.q, nil, m)
-	r.up()
 	r.down()
 	now, last := c.q.now(), c.q.now()+1
 	for k := range m.repairs {
@@ -90,19 +104,43 @@ func (c *Cures) compute() error {
 			continue
 		}
 		t := m.onItem(&m.repairs[k], items[0])
-		c.repair[k] = clamp(r.linear(items[0], found, func(h history) float64 { return t[h[now]][h[last]] }) / c.total)
+		c.repair[k] = c.total.share(r, r.linear(items[0], found, func(h history) float64 { return t[h[now]][h[last]] }))
 	}
 	for i, it := range m.items {
 		for s, e := range it.Modes {
-			c.mode[e] = clamp(r.linear(ItemID(i), found, func(h history) float64 {
+			c.mode[e] = c.total.share(r, r.linear(ItemID(i), found, func(h history) float64 {
 				if int(h[now]) == s+1 && h[last] == 0 {
 					return 1
 				}
 				return 0
-			}) / c.total)
+			}))
 		}
 	}
 	return nil
+}
+
+// open runs the question with nothing repaired and leaves it after its upward
+// pass. Where signed sums cancel too far against the probability of the
+// findings, it asks anew in the form in which nothing cancels, if that can be
+// compiled.
+func (c *Cures) open() (r *evaluation, found []float64, err error) {
+	if r, err = c.b.run(c.q); err != nil {
+		return nil, nil, err
+	}
+	c.total.like(r)
+	found = slices.Clone(r.w)
+	r.repairing(found, c.q, nil, c.b.m)
+	if bound := r.bound(); bound <= accuracy*c.total.f || c.q.positive {
+		return r, found, nil
+	}
+	safe := *c.q
+	safe.positive = true
+	if _, err := c.b.run(&safe); errors.Is(err, ErrEntangled) {
+		return r, found, nil
+	}
+	r.release()
+	c.q = &safe
+	return c.open()
 }
 
 // touched lists the items that a repair can change.
@@ -127,7 +165,7 @@ func (m *Model) touched(r RepairID) []ItemID {
 func (r *evaluation) linear(item ItemID, found []float64, chance func(history) float64) float64 {
 	from, sum := r.prog.items[item], 0.0
 	for x, h := range r.prog.histories[item] {
-		if p := chance(h); p > 0 {
+		if p := chance(h); p > 0 && found[from+x] > 0 {
 			sum += float64(float64(r.der[from+x]*found[from+x]) * p)
 		}
 	}
@@ -199,6 +237,7 @@ func (c *Cures) set(set []RepairID) float64 {
 		return 0 // cannot be: the question was compiled in compute
 	}
 	defer r.release()
+	c.total.like(r)
 	r.repairing(slices.Clone(r.w), c.q, set, c.b.m)
-	return clamp(r.up() / c.total)
+	return c.total.share(r, r.up())
 }
