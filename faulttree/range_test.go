@@ -38,8 +38,8 @@ func TestEvidenceBelowTheRangeOfFloats(t *testing.T) {
 	require.NoError(t, err)
 	// Nothing is known of the symptom: it stays away where nothing else brings
 	// it about. With a alone behind its gate, putting a right ends the gate.
-	alone := p * (1 - q) / one
-	near(t, alone*.99*.75, cures.Mode(causes[0]))
+	ends := (p*(1-q) + p*q*.5) / one
+	near(t, ends*.99*.75, cures.Mode(causes[0]))
 }
 
 // Two thousand readings of likelihood ratio 2 and size 1e-5, and as many seen
