@@ -129,7 +129,7 @@ func (c *Cures) open() (r *evaluation, found []float64, err error) {
 	}
 	c.total.like(r)
 	found = slices.Clone(r.w)
-	r.repairing(found, c.q, nil, c.b.m)
+	r.repairing(found, c.q, c.b.m.made(nil))
 	if bound := r.bound(); bound <= accuracy*c.total.f || c.q.positive {
 		return r, found, nil
 	}
@@ -172,23 +172,44 @@ func (r *evaluation) linear(item ItemID, found []float64, chance func(history) f
 	return sum
 }
 
-// repairing sets the leaves for the repairs of a set, made one after the other
-// before the complaint is tried again.
-func (r *evaluation) repairing(found []float64, q *question, set []RepairID, m *Model) {
-	copy(r.w, found)
-	now, last := q.now(), q.now()+1
-	for i := range m.items {
-		var t transition
+// made is what a set of repairs, made one after the other, does to each item;
+// nil where it leaves it alone.
+func (m *Model) made(set []RepairID) func(ItemID) transition {
+	return func(item ItemID) (t transition) {
 		for _, k := range set {
-			if u := m.onItem(&m.repairs[k], ItemID(i)); u != nil {
-				if t == nil {
-					t = u
-				} else {
-					t = t.then(u)
-				}
+			if u := m.onItem(&m.repairs[k], item); u != nil && t != nil {
+				t = t.then(u)
+			} else if u != nil {
+				t = u
 			}
 		}
-		from := r.prog.items[i]
+		return t
+	}
+}
+
+// righted is what putting right a set of modes, without fail, does to each item.
+func (m *Model) righted(set []Event) func(ItemID) transition {
+	return func(item ItemID) (t transition) {
+		modes := m.items[item].Modes
+		for k, e := range modes {
+			if slices.Contains(set, e) {
+				if t == nil {
+					t = identity(len(modes) + 1)
+				}
+				t[k+1][0], t[k+1][k+1] = 1, 0
+			}
+		}
+		return t
+	}
+}
+
+// repairing sets the leaves for what is done to the items before the complaint
+// is tried again.
+func (r *evaluation) repairing(found []float64, q *question, does func(ItemID) transition) {
+	copy(r.w, found)
+	now, last := q.now(), q.now()+1
+	for i, from := range r.prog.items {
+		t := does(ItemID(i))
 		for x, h := range r.prog.histories[i] {
 			switch {
 			case t != nil:
@@ -207,7 +228,7 @@ func (c *Cures) Repair(r RepairID) float64 {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if math.IsNaN(c.repair[r]) {
-		c.repair[r] = c.set([]RepairID{r})
+		c.repair[r] = c.after(c.b.m.made([]RepairID{r}))
 	}
 	return c.repair[r]
 }
@@ -224,11 +245,23 @@ func (c *Cures) Set(set ...RepairID) (float64, error) {
 			return 0, fmt.Errorf("no repair has the number %d", k)
 		}
 	}
-	return c.set(set), nil
+	return c.after(c.b.m.made(set)), nil
 }
 
-// set runs the compiled question for repairs made one after the other.
-func (c *Cures) set(set []RepairID) float64 {
+// Events returns the probability that the complaint is gone once all the modes
+// and causes of the set are put right together, without fail. Asked of the
+// faults found so far it says whether they account for the whole complaint.
+func (c *Cures) Events(set ...Event) (float64, error) {
+	for _, e := range set {
+		if _, ok := c.b.m.ModeOf(e); !ok {
+			return 0, fmt.Errorf("%q cannot be put right: it is no failure mode or cause", c.b.m.Name(e))
+		}
+	}
+	return c.after(c.b.m.righted(set)), nil
+}
+
+// after runs the compiled question for what is done to the items.
+func (c *Cures) after(does func(ItemID) transition) float64 {
 	if c.none {
 		return 0
 	}
@@ -238,6 +271,6 @@ func (c *Cures) set(set []RepairID) float64 {
 	}
 	defer r.release()
 	c.total.like(r)
-	r.repairing(slices.Clone(r.w), c.q, set, c.b.m)
+	r.repairing(slices.Clone(r.w), c.q, does)
 	return c.total.share(r, r.up())
 }

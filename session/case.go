@@ -38,6 +38,8 @@ type Case struct {
 type beliefs struct {
 	post  *ft.Posterior
 	cures *ft.Cures // nil without a complaint
+
+	explained *ft.Explanation // made when first asked for
 }
 
 // offer is a numbered list; a number picks from it.

@@ -25,10 +25,11 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 	} else if e = c.suspectNamed(words); e == ft.None {
 		return c.wrong("No single suspect fits %q; suspects lists them with their numbers.", words), nil
 	}
-	weights, err := c.s.belief.Explain(e)
+	x, err := c.explained(e)
 	if err != nil {
 		return View{}, err
 	}
+	weights := x.On(e)
 	b, err := c.beliefs()
 	if err != nil {
 		return View{}, err
@@ -46,10 +47,25 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 		v.Text = append(v.Text, fmt.Sprintf("The %d weightiest findings; %d say less.", whyLines, n))
 	}
 	for _, w := range weights {
-		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), strength(w.Decibans)})
+		v.Why = append(v.Why, WeightView{c.s.entryOf[w.Finding.ID], c.findingWords(w.Finding), finite(w.Decibans), w.Words()})
 	}
 	v.Hint = "10 decibans are odds ten to one; each line is what leaving that finding out alone would change"
 	return v, nil
+}
+
+// explained leaves out each finding in turn, once for all suspects.
+func (c *Case) explained(e ft.Event) (*ft.Explanation, error) {
+	if _, isMode := c.b.e.Model().ModeOf(e); !isMode {
+		return c.s.belief.Explain(e)
+	}
+	b, err := c.beliefs()
+	if err != nil {
+		return nil, err
+	}
+	if b.explained == nil {
+		b.explained, err = c.s.belief.Explain()
+	}
+	return b.explained, err
 }
 
 // whyLines is how many findings a screen takes.
@@ -67,27 +83,6 @@ func (c *Case) prior(e ft.Event) float64 {
 
 // finite keeps an infinite weight writable.
 func finite(x float64) float64 { return max(-999, min(999, x)) }
-
-// strength says a weight of evidence in words.
-func strength(db float64) string {
-	side := "for it"
-	if db < 0 {
-		side = "against it"
-	}
-	switch a := math.Abs(db); {
-	case a < 1:
-		return "says nearly nothing"
-	case a < 5:
-		return "a little " + side
-	case a < 10:
-		return "clearly " + side
-	case a < 20:
-		return "strongly " + side
-	case a < 100:
-		return "very strongly " + side
-	}
-	return "decides " + side
-}
 
 // suspectNamed finds one mode by words.
 func (c *Case) suspectNamed(words string) ft.Event {
