@@ -43,7 +43,7 @@ type Builder struct {
 	next   Node
 	consts []float64
 	errors []float64 // bound on the rounding error of each constant
-	byBits map[uint64]Node
+	known  map[constant]Node
 	recent []entry // operations recorded lately, by hash
 }
 
@@ -64,7 +64,7 @@ const remembered = 1 << 15
 
 // NewBuilder returns a Builder with the given number of leaves.
 func NewBuilder(leaves int) *Builder {
-	b := &Builder{leaves: leaves, next: Node(leaves), byBits: make(map[uint64]Node), recent: make([]entry, remembered)}
+	b := &Builder{leaves: leaves, next: Node(leaves), known: make(map[constant]Node), recent: make([]entry, remembered)}
 	for i := range b.recent {
 		b.recent[i].node = Zero // no operation's
 	}
@@ -84,20 +84,35 @@ func (b *Builder) push(o operation) Node {
 	return b.next - 1
 }
 
+// constant is a number with a class of error bounds: equal numbers that are
+// known to different digits are kept apart, lest the bounds of all creep up to
+// the worst.
+type constant struct {
+	bits  uint64
+	class int32
+}
+
 // Const returns the node of a constant.
 func (b *Builder) Const(v float64) Node { return b.constWithin(v, ulp*math.Abs(v)) }
 
 func (b *Builder) constWithin(v, bound float64) Node {
-	bits := math.Float64bits(v)
-	if n, ok := b.byBits[bits]; ok {
-		e := &b.errors[^n]
-		*e = max(*e, bound)
+	key := constant{bits: math.Float64bits(v)}
+	if v == 0 {
+		// A difference of equal numbers is taken for nothing: zeros have to
+		// fold away.
+		key.bits, bound = 0, 0
+	} else if bound > ulp*math.Abs(v) {
+		_, e := math.Frexp(bound / (ulp * math.Abs(v)))
+		key.class = int32((e + 2) / 3)
+		bound = math.Ldexp(ulp*math.Abs(v), 3*int(key.class))
+	}
+	if n, ok := b.known[key]; ok {
 		return n
 	}
 	b.consts = append(b.consts, v)
 	b.errors = append(b.errors, bound)
 	n := ^Node(len(b.consts) - 1)
-	b.byBits[bits] = n
+	b.known[key] = n
 	return n
 }
 
