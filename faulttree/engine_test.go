@@ -2,6 +2,7 @@ package faulttree_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"slices"
@@ -144,29 +145,68 @@ func TestEngineReference(t *testing.T) {
 	}
 }
 
+// BenchmarkEngine: Compile orders and compiles anew, as after a complaint has
+// changed; the others reuse what is compiled, as after every further finding.
 func BenchmarkEngine(b *testing.B) {
-	for _, i := range []int{0, 1, 2, 3} {
+	for i := range 4 {
 		e := loadEngine(b)
 		belief := e.belief(b, e.sets[i])
-		b.Run("Compile/set="+string(rune('0'+i)), func(b *testing.B) {
+		var open []ft.CheckID
+		for c, ck := range e.m.Checks() {
+			if _, made := e.sets[i].Evidence[ck.Name]; !made {
+				open = append(open, ft.CheckID(c))
+			}
+		}
+		b.Run(fmt.Sprintf("Compile/set=%d", i), func(b *testing.B) {
 			for b.Loop() {
+				b.StopTimer()
 				fresh := loadEngine(b)
 				bel := fresh.belief(b, fresh.sets[i])
+				b.StartTimer()
 				_, err := bel.Solve()
 				require.NoError(b, err)
 			}
 		})
-		b.Run("Posteriors/set="+string(rune('0'+i)), func(b *testing.B) {
-			for b.Loop() {
-				_, err := belief.Solve()
-				require.NoError(b, err)
-			}
-		})
-		b.Run("Cures/set="+string(rune('0'+i)), func(b *testing.B) {
-			for b.Loop() {
-				_, err := belief.Cures()
-				require.NoError(b, err)
-			}
-		})
+		again(b, fmt.Sprintf("Posteriors/set=%d", i), func() error { _, err := belief.Solve(); return err })
+		again(b, fmt.Sprintf("Cures/set=%d", i), func() error { _, err := belief.Cures(); return err })
+		again(b, fmt.Sprintf("Sweep/set=%d", i), func() error { _, err := belief.Sweep(open...); return err })
 	}
+}
+
+// again times what is compiled already.
+func again(b *testing.B, name string, do func() error) {
+	b.Run(name, func(b *testing.B) {
+		require.NoError(b, do())
+		for b.Loop() {
+			require.NoError(b, do())
+		}
+	})
+}
+
+// BenchmarkEngineAllSymptoms: three symptoms present and thirteen absent, and
+// five checks.
+func BenchmarkEngineAllSymptoms(b *testing.B) {
+	e := loadEngine(b)
+	all := func(e engine) *ft.Belief {
+		belief := e.belief(b, e.sets[0])
+		for _, s := range e.m.Symptoms() {
+			if _, known := e.sets[0].Evidence[e.m.Name(s)]; !known {
+				var err error
+				belief, err = belief.Find(ft.Absent(s))
+				require.NoError(b, err)
+			}
+		}
+		return belief
+	}
+	b.Run("Compile", func(b *testing.B) {
+		for b.Loop() {
+			b.StopTimer()
+			fresh := all(loadEngine(b))
+			b.StartTimer()
+			_, err := fresh.Solve()
+			require.NoError(b, err)
+		}
+	})
+	belief := all(e)
+	again(b, "Posteriors", func() error { _, err := belief.Solve(); return err })
 }

@@ -2,6 +2,7 @@ package faulttree
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"sync"
 
@@ -95,7 +96,7 @@ func (r *evaluation) release() { r.owner.pool.Put(r.ws) }
 // count as having cancelled too far. The bound adds up the worst case of every
 // operation; rounding errors partly cancel, and the errors seen are smaller by
 // two orders of magnitude and more (TestSignedSums).
-const accuracy = 2e-8
+const accuracy = 1e-7
 
 // smallest is the value below which products come near the end of the range
 // of a float64, and are formed with a wide exponent instead.
@@ -122,10 +123,10 @@ func (b *Belief) runSafely(q *question) (*evaluation, float64, error) {
 	safe.positive = true
 	s, g, err := b.runSafely(&safe)
 	if errors.Is(err, ErrEntangled) {
-		if f > bound {
+		if f > 100*bound {
 			return r, f, nil
 		}
-		err = errImpossible
+		err = fmt.Errorf("the findings are impossible together, or so improbable that rounding hides it: %w", err)
 	}
 	r.release()
 	return s, g, err

@@ -102,9 +102,10 @@ func (b *Builder) constWithin(v, bound float64) Node {
 		// fold away.
 		key.bits, bound = 0, 0
 	} else if bound > ulp*math.Abs(v) {
-		_, e := math.Frexp(bound / (ulp * math.Abs(v)))
-		key.class = int32((e + 2) / 3)
-		bound = math.Ldexp(ulp*math.Abs(v), 3*int(key.class))
+		// Classes are a sixteenth of an octave apart: rounding up costs
+		// little even where one constant is folded from many.
+		key.class = int32(math.Ceil(16 * math.Log2(bound/(ulp*math.Abs(v)))))
+		bound = ulp * math.Abs(v) * math.Exp2(float64(key.class)/16)
 	}
 	if n, ok := b.known[key]; ok {
 		return n

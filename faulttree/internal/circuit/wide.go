@@ -48,15 +48,13 @@ type WideScratch struct {
 
 // NewWideScratch makes room for wide evaluations of the program.
 func (p *Program) NewWideScratch() *WideScratch {
-	n := len(p.consts) + p.leaves + len(p.args)
-	return &WideScratch{val: make([]wide, n), der: make([]wide, n)}
+	return &WideScratch{val: make([]wide, p.slots()), der: make([]wide, p.slots())}
 }
 
 // UpWide is UpBounded with a wide range of exponents: the value is m times 2
 // to the e, the bound on its rounding error is relative to that.
 func (p *Program) UpWide(s *WideScratch, w []float64) (m float64, e int32, bound float64) {
 	v, err := s.val, s.der
-	base := len(p.consts) + p.leaves
 	for i, c := range p.consts {
 		v[i], err[i] = widen(c, 0), widen(p.errors[i], 0)
 	}
@@ -64,19 +62,37 @@ func (p *Program) UpWide(s *WideScratch, w []float64) (m float64, e int32, bound
 		v[len(p.consts)+i], err[len(p.consts)+i] = widen(x, 0), wide{}
 	}
 	half := widen(ulp, 0)
+	times := func(x, y int32) (value, spread wide) {
+		value = v[x].times(v[y])
+		return value, v[x].abs().times(err[y]).plus(v[y].abs().times(err[x])).plus(half.times(value.abs()))
+	}
 	for _, r := range p.runs {
-		for i, a := range p.args[r.from:r.to] {
-			x, y, ex, ey := v[a[0]], v[a[1]], err[a[0]], err[a[1]]
-			out, spread := x.plus(y), ex.plus(ey)
-			if r.kind == opMul {
-				out, spread = x.times(y), x.abs().times(ey).plus(y.abs().times(ex))
-			}
-			at := base + int(r.from) + i
-			v[at], err[at] = out, spread.plus(half.times(out.abs()))
+		for i := range r.n {
+			a, b, c, d := p.inFull(r, i)
+			x, ex := times(a, b)
+			y, ey := times(c, d)
+			z := x.plus(y)
+			v[r.at+i], err[r.at+i] = z, ex.plus(ey).plus(half.times(z.abs()))
 		}
 	}
 	root := v[p.root]
 	return root.m, root.e, err[p.root].relative(root.e)
+}
+
+// inFull gives the operands of the i-th operation of a run as those of ab + cd;
+// the constants 0 and 1 stand first among the slots.
+func (p *Program) inFull(r run, i int32) (a, b, c, d int32) {
+	const zero, one = 0, 1
+	x := p.operandsOf(r)[int(i)*operands[r.form]:]
+	switch r.form {
+	case product:
+		return x[0], x[1], zero, zero
+	case sum:
+		return x[0], one, x[1], one
+	case sumProduct:
+		return x[0], one, x[1], x[2]
+	}
+	return x[0], x[1], x[2], x[3]
 }
 
 // DownWide follows an UpWide of the same WideScratch and puts the derivative of
@@ -85,19 +101,19 @@ func (p *Program) DownWide(s *WideScratch, ref int32, der []float64) {
 	v, d := s.val, s.der
 	clear(d)
 	d[p.root] = widen(1, 0)
-	base := len(p.consts) + p.leaves
+	add := func(x int32, g wide) { d[x] = d[x].plus(g) }
 	for k := len(p.runs) - 1; k >= 0; k-- {
 		r := p.runs[k]
-		for i := r.to - 1; i >= r.from; i-- {
-			g, a := d[base+int(i)], p.args[i]
+		for i := r.n - 1; i >= 0; i-- {
+			g := d[r.at+i]
 			if g.m == 0 {
 				continue
 			}
-			x, y := g, g
-			if r.kind == opMul {
-				x, y = g.times(v[a[1]]), g.times(v[a[0]])
-			}
-			d[a[0]], d[a[1]] = d[a[0]].plus(x), d[a[1]].plus(y)
+			a, b, c, e := p.inFull(r, i)
+			add(a, g.times(v[b]))
+			add(b, g.times(v[a]))
+			add(c, g.times(v[e]))
+			add(e, g.times(v[c]))
 		}
 	}
 	for i := range der[:p.leaves] {
