@@ -40,8 +40,13 @@ var operands = [forms]int{2, 2, 3, 4}
 
 // Scratch holds the values and derivatives of one evaluation.
 type Scratch struct {
-	val, der []float64
+	cells []cell
+	der   []float64
 }
+
+// cell is a slot: its value, and beside it the bound on its error or its
+// derivative, whichever pass was the last. They are needed together.
+type cell struct{ v, x float64 }
 
 // Size returns the number of operations.
 func (p *Program) Size() int { return p.ops }
@@ -53,7 +58,7 @@ func (p *Program) slots() int { return len(p.consts) + p.leaves + p.ops }
 
 // NewScratch makes room for evaluations of the program.
 func (p *Program) NewScratch() *Scratch {
-	return &Scratch{val: make([]float64, p.slots()), der: make([]float64, p.slots())}
+	return &Scratch{cells: make([]cell, p.slots()), der: make([]float64, p.leaves)}
 }
 
 // operandsOf returns the operands of a run.
@@ -65,9 +70,13 @@ func (p *Program) operandsOf(r run) []int32 {
 // conversions, here and below, keep products from being fused with sums, so
 // that every machine gives the same digits.
 func (p *Program) Up(s *Scratch, w []float64) float64 {
-	v := s.val
-	copy(v, p.consts)
-	copy(v[len(p.consts):], w[:p.leaves])
+	v := s.cells
+	for i, c := range p.consts {
+		v[i].v = c
+	}
+	for i, x := range w[:p.leaves] {
+		v[len(p.consts)+i].v = x
+	}
 	for _, r := range p.runs {
 		args := p.operandsOf(r)
 		out := v[r.at : r.at+r.n]
@@ -75,35 +84,37 @@ func (p *Program) Up(s *Scratch, w []float64) float64 {
 		case product:
 			for i := range out {
 				a := args[2*i : 2*i+2 : 2*i+2]
-				out[i] = v[a[0]] * v[a[1]]
+				out[i].v = v[a[0]].v * v[a[1]].v
 			}
 		case sum:
 			for i := range out {
 				a := args[2*i : 2*i+2 : 2*i+2]
-				out[i] = v[a[0]] + v[a[1]]
+				out[i].v = v[a[0]].v + v[a[1]].v
 			}
 		case sumProduct:
 			for i := range out {
 				a := args[3*i : 3*i+3 : 3*i+3]
-				out[i] = v[a[0]] + float64(v[a[1]]*v[a[2]])
+				out[i].v = v[a[0]].v + float64(v[a[1]].v*v[a[2]].v)
 			}
 		case products:
 			for i := range out {
 				a := args[4*i : 4*i+4 : 4*i+4]
-				out[i] = float64(v[a[0]]*v[a[1]]) + float64(v[a[2]]*v[a[3]])
+				out[i].v = float64(v[a[0]].v*v[a[1]].v) + float64(v[a[2]].v*v[a[3]].v)
 			}
 		}
 	}
-	return v[p.root]
+	return v[p.root].v
 }
 
 // Down follows an Up of the same Scratch and returns the derivative of the
 // value by each leaf; the slice is the Scratch's own and lives until its next
 // use.
 func (p *Program) Down(s *Scratch) []float64 {
-	v, d := s.val, s.der
-	clear(d)
-	d[p.root] = 1
+	d := s.cells
+	for i := range d {
+		d[i].x = 0
+	}
+	d[p.root].x = 1
 	for k := len(p.runs) - 1; k >= 0; k-- {
 		r := p.runs[k]
 		args := p.operandsOf(r)
@@ -111,38 +122,42 @@ func (p *Program) Down(s *Scratch) []float64 {
 		switch r.form {
 		case product:
 			for i := len(out) - 1; i >= 0; i-- {
-				g := out[i]
 				a := args[2*i : 2*i+2 : 2*i+2]
-				d[a[0]] += float64(g * v[a[1]])
-				d[a[1]] += float64(g * v[a[0]])
+				g, x, y := out[i].x, &d[a[0]], &d[a[1]]
+				x.x += float64(g * y.v)
+				y.x += float64(g * x.v)
 			}
 		case sum:
 			for i := len(out) - 1; i >= 0; i-- {
-				g := out[i]
 				a := args[2*i : 2*i+2 : 2*i+2]
-				d[a[0]] += g
-				d[a[1]] += g
+				g := out[i].x
+				d[a[0]].x += g
+				d[a[1]].x += g
 			}
 		case sumProduct:
 			for i := len(out) - 1; i >= 0; i-- {
-				g := out[i]
 				a := args[3*i : 3*i+3 : 3*i+3]
-				d[a[0]] += g
-				d[a[1]] += float64(g * v[a[2]])
-				d[a[2]] += float64(g * v[a[1]])
+				g, x, y := out[i].x, &d[a[1]], &d[a[2]]
+				d[a[0]].x += g
+				x.x += float64(g * y.v)
+				y.x += float64(g * x.v)
 			}
 		case products:
 			for i := len(out) - 1; i >= 0; i-- {
-				g := out[i]
 				a := args[4*i : 4*i+4 : 4*i+4]
-				d[a[0]] += float64(g * v[a[1]])
-				d[a[1]] += float64(g * v[a[0]])
-				d[a[2]] += float64(g * v[a[3]])
-				d[a[3]] += float64(g * v[a[2]])
+				g, x, y := out[i].x, &d[a[0]], &d[a[1]]
+				x.x += float64(g * y.v)
+				y.x += float64(g * x.v)
+				x, y = &d[a[2]], &d[a[3]]
+				x.x += float64(g * y.v)
+				y.x += float64(g * x.v)
 			}
 		}
 	}
-	return d[len(p.consts) : len(p.consts)+p.leaves]
+	for i := range s.der {
+		s.der[i] = d[len(p.consts)+i].x
+	}
+	return s.der
 }
 
 // ulp is half a unit in the last place of 1.
@@ -151,42 +166,55 @@ const ulp = 1.0 / (1 << 53)
 // UpBounded is Up with a bound on the rounding error of the value, by running
 // error analysis (Higham 2002, "Accuracy and Stability of Numerical
 // Algorithms", section 3.3, from memory): every operation passes on the errors
-// of its operands and adds half a unit in the last place of its own. It uses
-// the room of the derivatives.
+// of its operands and adds half a unit in the last place of its own.
 func (p *Program) UpBounded(s *Scratch, w []float64) (value, bound float64) {
-	value = p.Up(s, w)
-	v, e := s.val, s.der
-	copy(e, p.errors)
-	clear(e[len(p.consts) : len(p.consts)+p.leaves])
-	times := func(x, y int32) float64 { return math.Abs(v[x])*e[y] + math.Abs(v[y])*e[x] }
+	v := s.cells
+	for i, c := range p.consts {
+		v[i] = cell{c, p.errors[i]}
+	}
+	for i, x := range w[:p.leaves] {
+		v[len(p.consts)+i] = cell{x, 0}
+	}
 	for _, r := range p.runs {
 		args := p.operandsOf(r)
-		out, val := e[r.at:r.at+r.n], v[r.at:r.at+r.n]
+		out := v[r.at : r.at+r.n]
 		switch r.form {
 		case product:
 			for i := range out {
 				a := args[2*i : 2*i+2 : 2*i+2]
-				out[i] = times(a[0], a[1]) + ulp*math.Abs(val[i])
+				out[i] = times(v[a[0]], v[a[1]])
 			}
 		case sum:
 			for i := range out {
 				a := args[2*i : 2*i+2 : 2*i+2]
-				out[i] = e[a[0]] + e[a[1]] + ulp*math.Abs(val[i])
+				out[i] = plus(v[a[0]], v[a[1]])
 			}
 		case sumProduct:
 			for i := range out {
 				a := args[3*i : 3*i+3 : 3*i+3]
-				out[i] = e[a[0]] + times(a[1], a[2]) + ulp*(math.Abs(val[i])+math.Abs(v[a[1]]*v[a[2]]))
+				out[i] = plus(v[a[0]], times(v[a[1]], v[a[2]]))
 			}
 		case products:
 			for i := range out {
 				a := args[4*i : 4*i+4 : 4*i+4]
-				x, y := math.Abs(v[a[0]]*v[a[1]]), math.Abs(v[a[2]]*v[a[3]])
-				out[i] = times(a[0], a[1]) + times(a[2], a[3]) + ulp*(math.Abs(val[i])+x+y)
+				out[i] = plus(times(v[a[0]], v[a[1]]), times(v[a[2]], v[a[3]]))
 			}
 		}
 	}
-	return value, e[p.root]
+	root := v[p.root]
+	return root.v, root.x
+}
+
+// times and plus are the operations with the bound on their errors beside the
+// value.
+func times(x, y cell) cell {
+	z := x.v * y.v
+	return cell{z, math.Abs(x.v)*y.x + math.Abs(y.v)*x.x + ulp*math.Abs(z)}
+}
+
+func plus(x, y cell) cell {
+	z := x.v + y.v
+	return cell{z, x.x + y.x + ulp*math.Abs(z)}
 }
 
 // spread is the error of a product or sum that comes from its operands.
