@@ -33,9 +33,19 @@ func (p *program) lintCommand() *cobra.Command {
 	}
 }
 
-// lint loads files together with what of the program's own they rest on: its
-// vocabulary, unless one is among them, and the packs of sheets given alone.
+// lint loads files together with what of the program's own they rest on.
 func lint(files []string) (knowledge.Problems, error) {
+	sources, err := withFiles(files)
+	if err != nil {
+		return nil, err
+	}
+	_, problems := knowledge.Load(sources)
+	return problems, nil
+}
+
+// withFiles are files together with what of the program's own they rest on: its
+// vocabulary, unless one is among them, and the packs of sheets given alone.
+func withFiles(files []string) ([]knowledge.Source, error) {
 	var given []knowledge.Source
 	for _, f := range files {
 		s, err := knowledge.ReadSource(f)
@@ -48,8 +58,7 @@ func lint(files []string) (knowledge.Problems, error) {
 	if err != nil {
 		return nil, err
 	}
-	_, problems := knowledge.Load(append(slices.Clone(given), missing(given, built)...))
-	return problems, nil
+	return append(slices.Clone(given), missing(given, built)...), nil
 }
 
 // missing are the built-in files that the given ones rest on.

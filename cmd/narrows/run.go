@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -128,20 +129,43 @@ func (p *program) dataHome() string {
 	return xdg.DataHome
 }
 
-// start begins a case on the engine of the flag.
-func (p *program) start(ctx context.Context) (*session.Open, error) {
-	lib, err := knowledge.LoadEmbedded()
+// openEngine builds the engine of the flag, from the packs and sheets that come
+// with the program and from the user's files, if any.
+func (p *program) openEngine(files ...string) (*knowledge.Engine, error) {
+	lib, err := library(files)
 	if err != nil {
 		return nil, err
 	}
-	known := false
+	var ids []string
 	for _, s := range lib.Sheets() {
-		known = known || s.ID == p.engine
+		ids = append(ids, s.ID)
 	}
-	if !known {
+	if !slices.Contains(ids, p.engine) {
 		return nil, &usageError{fmt.Sprintf("there is no sheet %q", p.engine), "narrows packs lists them"}
 	}
-	e, err := knowledge.Open(lib, p.engine)
+	return knowledge.Open(lib, p.engine)
+}
+
+// library loads the user's files, if any, with what they rest on; else what
+// comes with the program.
+func library(files []string) (*knowledge.Library, error) {
+	if len(files) == 0 {
+		return knowledge.LoadEmbedded()
+	}
+	sources, err := withFiles(files)
+	if err != nil {
+		return nil, err
+	}
+	lib, problems := knowledge.Load(sources)
+	if len(problems) > 0 {
+		return nil, fmt.Errorf("%w\nnarrows lint lists every fault", problems[0])
+	}
+	return lib, nil
+}
+
+// start begins a case on the engine of the flag.
+func (p *program) start(ctx context.Context) (*session.Open, error) {
+	e, err := p.openEngine()
 	if err != nil {
 		return nil, err
 	}
