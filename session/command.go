@@ -55,6 +55,7 @@ func verbs() []verb {
 		{name: "open", args: "OPENING", help: "something is open or off now", run: (*Case).doOpen, args0: anOpening},
 		{name: "shut", args: "OPENING", help: "something is back on", run: (*Case).doShut, args0: anOpening},
 		{name: "why", args: "N or SUSPECT", help: "what speaks for and against a suspect", run: (*Case).doWhy, args0: aSuspect, after: true},
+		{name: "together", args: "[N]", help: "the likeliest sets of faults, and whether those found account for it all", run: (*Case).doTogether, after: true},
 		{name: "tree", args: "[SYMPTOM]", help: "the fault tree from the complaint down", run: (*Case).doTree, args0: aSymptom, after: true},
 		{name: "log", also: []string{"history"}, help: "the entries of this case", run: (*Case).doLog, after: true},
 		{name: "note", args: "WORDS", help: "write something into the record", run: (*Case).doNote},

@@ -93,6 +93,13 @@ func (c *Case) enterNoticed(ctx context.Context, f noticeableThing, words string
 	v.Text = append([]string{"Noticed: " + f.title + "."}, v.Text...)
 	if err == nil && f.event != ft.None {
 		v.Text = append(v.Text, c.accounts(f.event)...)
+		if b, err := c.beliefs(); err == nil && len(c.foundFaults(b.post)) > 1 {
+			lines, err := c.foundAccounts()
+			if err != nil {
+				return v, err
+			}
+			v.Text = append(v.Text, lines...)
+		}
 	}
 	return v, err
 }

@@ -16,6 +16,8 @@ type View struct {
 	Ask      *Ask          `json:"ask,omitempty"`
 	Why      []WeightView  `json:"why,omitempty"`
 	Tree     []TreeLine    `json:"tree,omitempty"`
+	Sets     []SetView     `json:"sets,omitempty"`
+	Conflict *ConflictView `json:"conflict,omitempty"`
 	Log      []LogLine     `json:"log,omitempty"`
 	Changed  []Change      `json:"changed,omitempty"`
 	Hint     string        `json:"hint,omitempty"` // what to do next
@@ -37,6 +39,27 @@ type StatedView struct {
 	Words    string `json:"words,omitempty"`
 	Assumed  bool   `json:"assumed,omitempty"`
 	Verified bool   `json:"verified,omitempty"`
+}
+
+// SetView is a set of faults that are there together, nothing else of what the
+// findings bear on being wrong.
+type SetView struct {
+	P      float64     `json:"probability"`
+	Faults []FaultView `json:"faults"` // empty: nothing of it is wrong
+}
+
+// FaultView is a failure mode or cause at a position.
+type FaultView struct {
+	Event string `json:"event"`
+	Place string `json:"place,omitempty"`
+	Title string `json:"title"`
+}
+
+// ConflictView says how well the findings go together: bits above 0 mean that
+// they are rarer together than by chance.
+type ConflictView struct {
+	Bits  float64 `json:"bits"`
+	Words string  `json:"words"`
 }
 
 // Suspect is a failure mode at a position with its two numbers.

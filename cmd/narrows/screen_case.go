@@ -138,6 +138,41 @@ func (s *screen) why(list []session.WeightView) []string {
 	return out
 }
 
+// together lists the likeliest sets of faults, and how the findings go together.
+func (s *screen) together(v session.View) []string {
+	var out []string
+	if len(v.Sets) > 0 {
+		out = append(out, s.heading(cut("there together, and nothing else of what was looked at", screenCols-12)+fmt.Sprintf("%12s", "chance")))
+	}
+	for _, set := range v.Sets {
+		names := make([]string, 0, len(set.Faults))
+		for _, f := range set.Faults {
+			names = append(names, f.Title)
+		}
+		text := strings.Join(names, " + ")
+		if text == "" {
+			text = "none of the faults of this pack"
+		}
+		lines := strings.Split(ansi.Wrap(text, screenCols-14, ""), "\n")
+		out = append(out, cut(lines[0], screenCols-12)+fmt.Sprintf("%12s", fine(set.P)))
+		for _, l := range lines[1:] {
+			out = append(out, "  "+strings.TrimSpace(l))
+		}
+	}
+	if v.Conflict != nil {
+		out = append(out, wrapped("", fmt.Sprintf("Taken as a whole, %s (%+.1f bits).", v.Conflict.Words, v.Conflict.Bits))...)
+	}
+	return out
+}
+
+// fine is percent for what is to be told apart where it is small.
+func fine(p float64) string {
+	if p > 0 && p < 0.1 {
+		return fmt.Sprintf("%.2g %%", 100*p)
+	}
+	return percent(p)
+}
+
 // tree draws the fault tree with its branches.
 func (s *screen) tree(lines []session.TreeLine) []string {
 	var out []string
