@@ -4,44 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sync"
 
 	"narrows/faulttree/internal/circuit"
 )
-
-// cache keeps the programs of a model; the oldest goes first.
-type cache struct {
-	mu    sync.Mutex
-	byKey map[string]*cached
-	keys  []string
-}
-
-type cached struct {
-	once sync.Once
-	prog *program
-	err  error
-	pool sync.Pool
-}
-
-const cacheSize = 24
-
-func (c *cache) get(m *Model, q *question) *cached {
-	key := q.key()
-	c.mu.Lock()
-	e, ok := c.byKey[key]
-	if !ok {
-		e = &cached{}
-		c.byKey[key] = e
-		c.keys = append(c.keys, key)
-		if len(c.keys) > cacheSize {
-			delete(c.byKey, c.keys[0])
-			c.keys = c.keys[1:]
-		}
-	}
-	c.mu.Unlock()
-	e.once.Do(func() { e.prog, e.err = m.compile(q) })
-	return e
-}
 
 // evaluation is one use of a program: leaf weights and room for the passes.
 type evaluation struct {
@@ -62,7 +27,6 @@ type workspace struct {
 	s    *circuit.Scratch
 	wide *circuit.WideScratch
 	w    []float64
-	der  []float64 // of wide evaluations
 	log  []float64
 	hit  []span
 }
@@ -157,7 +121,6 @@ func (r *evaluation) bound() float64 {
 func (r *evaluation) widen(ref int32) {
 	if r.ws.wide == nil {
 		r.ws.wide = r.prog.circ.NewWideScratch()
-		r.ws.der = make([]float64, r.prog.circ.Leaves())
 	}
 	r.wide, r.ref = true, ref
 }
@@ -177,17 +140,23 @@ func (r *evaluation) down() {
 		r.der = r.prog.circ.Down(r.ws.s)
 		return
 	}
-	r.der = r.ws.der
-	r.prog.circ.DownWide(r.ws.wide, r.ref, r.der)
+	r.prog.circ.DownWide(r.ws.wide)
+}
+
+// through is the part of the value that goes through a leaf, had it the given
+// weight and all else its own.
+func (r *evaluation) through(leaf int, weight float64) float64 {
+	switch {
+	case weight == 0:
+		return 0
+	case r.wide:
+		return r.prog.circ.Through(r.ws.wide, leaf, weight, r.ref)
+	}
+	return float64(weight * r.der[leaf])
 }
 
 // mass is the part of the value that goes through a leaf.
-func (r *evaluation) mass(leaf int) float64 {
-	if r.w[leaf] == 0 {
-		return 0
-	}
-	return float64(r.w[leaf] * r.der[leaf])
-}
+func (r *evaluation) mass(leaf int) float64 { return r.through(leaf, r.w[leaf]) }
 
 // log is the natural logarithm of a value of this evaluation, what the leaf
 // weights were divided by included.

@@ -15,26 +15,36 @@ type small struct {
 	modes    []ft.Event
 	symptoms []ft.Event
 	choices  int // binary choices that enumeration would make
+	size     size
 }
 
-const maxChoices = 10
+// size bounds what is drawn.
+type size struct {
+	causes, items, modes, gates, inputs, checks, repairs int
+	choices                                              int // binary ones, beyond which all links pass for certain
+}
+
+// enumerable models have few enough worlds to walk through.
+var enumerable = size{causes: 2, items: 3, modes: 2, gates: 4, inputs: 3, checks: 3, repairs: 3, choices: 10}
 
 // drawModel draws a model that uses the whole of the semantics, small enough
 // to enumerate.
-func drawModel(t *rapid.T) small {
+func drawModel(t *rapid.T) small { return drawModelOf(t, enumerable) }
+
+func drawModelOf(t *rapid.T, z size) small {
 	b := ft.NewBuilder()
-	var s small
+	s := small{size: z}
 	prob := func(name string) float64 { return rapid.Float64Range(0.02, 0.6).Draw(t, name) }
-	for i := range rapid.IntRange(0, 2).Draw(t, "causes") {
+	for i := range rapid.IntRange(0, z.causes).Draw(t, "causes") {
 		e := b.Cause(fmt.Sprintf("cause%d", i), prob("prior"))
 		s.modes, s.events = append(s.modes, e), append(s.events, e)
 		s.choices++
 	}
-	items := rapid.IntRange(1, 3).Draw(t, "items")
+	items := rapid.IntRange(1, z.items).Draw(t, "items")
 	sources := append([]ft.Event(nil), s.events...)
 	for i := range items {
 		item := b.Item(fmt.Sprintf("item%d", i))
-		n := rapid.IntRange(1, 2).Draw(t, "modes")
+		n := rapid.IntRange(1, z.modes).Draw(t, "modes")
 		s.choices += n
 		for k := range n {
 			e := b.Mode(item, fmt.Sprintf("item%d.mode%d", i, k), prob("prior"))
@@ -46,11 +56,11 @@ func drawModel(t *rapid.T) small {
 			s.modes, s.events = append(s.modes, e), append(s.events, e)
 		}
 	}
-	gates := rapid.IntRange(1, 4).Draw(t, "gates")
+	gates := rapid.IntRange(1, z.gates).Draw(t, "gates")
 	for i := range gates {
 		s.drawGate(t, b, i, i == gates-1)
 	}
-	if rapid.Bool().Draw(t, "consequence") && s.choices < maxChoices {
+	if rapid.Bool().Draw(t, "consequence") && s.choices < s.size.choices {
 		// A mode raised by a gate: a fouled plug is the consequence of a rich mixture.
 		e := b.Mode(b.Item("consequence"), "consequence.mode", prob("prior"))
 		b.Raise(s.events[len(s.events)-1], e, prob("weight"))
@@ -71,9 +81,9 @@ func (s *small) drawGate(t *rapid.T, b *ft.Builder, i int, last bool) {
 	e := b.Gate(fmt.Sprintf("gate%d", i))
 	g := ft.Gate{Kind: ft.GateKind(rapid.IntRange(0, 2).Draw(t, "kind"))}
 	pool := rapid.Permutation(s.events).Draw(t, "inputs")
-	for _, in := range pool[:rapid.IntRange(1, min(3, len(pool))).Draw(t, "n")] {
+	for _, in := range pool[:rapid.IntRange(1, min(s.size.inputs, len(pool))).Draw(t, "n")] {
 		strength := 1.0
-		if g.Kind != ft.And && s.choices < maxChoices && rapid.Bool().Draw(t, "weak") {
+		if g.Kind != ft.And && s.choices < s.size.choices && rapid.Bool().Draw(t, "weak") {
 			strength = rapid.Float64Range(0.1, 0.95).Draw(t, "strength")
 			s.choices++
 		}
@@ -83,7 +93,7 @@ func (s *small) drawGate(t *rapid.T, b *ft.Builder, i int, last bool) {
 	if g.Kind == ft.Voting {
 		g.K = rapid.IntRange(1, len(g.Inputs)).Draw(t, "k")
 	}
-	if last || s.choices < maxChoices && rapid.Bool().Draw(t, "symptom") {
+	if last || s.choices < s.size.choices && rapid.Bool().Draw(t, "symptom") {
 		g.Symptom, g.Unlisted = true, rapid.Float64Range(0.01, 0.2).Draw(t, "unlisted")
 		s.symptoms = append(s.symptoms, e)
 		s.choices++
@@ -93,7 +103,7 @@ func (s *small) drawGate(t *rapid.T, b *ft.Builder, i int, last bool) {
 }
 
 func (s *small) drawChecks(t *rapid.T, b *ft.Builder) {
-	for i := range rapid.IntRange(1, 3).Draw(t, "checks") {
+	for i := range rapid.IntRange(1, s.size.checks).Draw(t, "checks") {
 		n := rapid.IntRange(2, 4).Draw(t, "outcomes")
 		c := ft.Check{Name: fmt.Sprintf("check%d", i), Else: drawSimplex(t, n)}
 		for o := range n {
@@ -120,7 +130,7 @@ func drawSimplex(t *rapid.T, n int) []float64 {
 }
 
 func (s *small) drawRepairs(t *rapid.T, b *ft.Builder) {
-	for i := range rapid.IntRange(1, 3).Draw(t, "repairs") {
+	for i := range rapid.IntRange(1, s.size.repairs).Draw(t, "repairs") {
 		r := ft.Repair{Name: fmt.Sprintf("repair%d", i), Success: 1}
 		pool := rapid.Permutation(s.modes).Draw(t, "fixes")
 		r.Fixes = pool[:rapid.IntRange(1, min(3, len(pool))).Draw(t, "n")]

@@ -165,8 +165,8 @@ func (m *Model) touched(r RepairID) []ItemID {
 func (r *evaluation) linear(item ItemID, found []float64, chance func(history) float64) float64 {
 	from, sum := r.prog.items[item], 0.0
 	for x, h := range r.prog.histories[item] {
-		if p := chance(h); p > 0 && found[from+x] > 0 {
-			sum += float64(float64(r.der[from+x]*found[from+x]) * p)
+		if p := chance(h); p > 0 {
+			sum += float64(r.through(from+x, found[from+x]) * p)
 		}
 	}
 	return sum

@@ -247,9 +247,7 @@ func (s *setSearch) byState(i int) []float64 {
 	from := s.r.prog.items[item]
 	out := make([]float64, len(s.m.items[item].Modes)+1)
 	for x, h := range s.r.prog.histories[item] {
-		if w := s.base[from+x]; w > 0 {
-			out[h[s.now]] += float64(w * s.r.der[from+x])
-		}
+		out[h[s.now]] += s.r.through(from+x, s.base[from+x])
 	}
 	return out
 }

@@ -84,13 +84,26 @@ func (s *search) unshaken() bool {
 	found := false
 	for _, rule := range rules() {
 		found = s.try(rule, 0) || found
+		if s.limit > hopeless {
+			break // the dearer rules find nothing that much better
+		}
 	}
 	return found
 }
 
-// worth says how many ratings of a variable an order of that cost is worth;
-// one is about as dear as two table entries.
-func worth(cost float64) float64 { return min(1e6, cost/4) }
+// hopeless is the cost beyond which no better order is looked for:
+// the rules differ by some orders of magnitude, not by as many as would help.
+const hopeless = 1e20
+
+// worth says how many ratings of a variable an order of that cost is worth; one
+// is about as dear as two table entries. An order beyond all hope is not worth
+// any.
+func worth(cost float64) float64 {
+	if cost > 1e10 {
+		return 0
+	}
+	return min(1e6, cost/4)
+}
 
 func (s *search) shake() {
 	strength := [...]float64{0.02, 0.1, 0.3}

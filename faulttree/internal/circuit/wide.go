@@ -95,9 +95,9 @@ func (p *Program) inFull(r run, i int32) (a, b, c, d int32) {
 	return x[0], x[1], x[2], x[3]
 }
 
-// DownWide follows an UpWide of the same WideScratch and puts the derivative of
-// the value by each leaf, divided by 2 to the ref, into der.
-func (p *Program) DownWide(s *WideScratch, ref int32, der []float64) {
+// DownWide follows an UpWide of the same WideScratch and finds the derivative of
+// the value by each leaf, for Through.
+func (p *Program) DownWide(s *WideScratch) {
 	v, d := s.val, s.der
 	clear(d)
 	d[p.root] = widen(1, 0)
@@ -116,7 +116,10 @@ func (p *Program) DownWide(s *WideScratch, ref int32, der []float64) {
 			add(e, g.times(v[c]))
 		}
 	}
-	for i := range der[:p.leaves] {
-		der[i] = d[len(p.consts)+i].relative(ref)
-	}
+}
+
+// Through is the part of the value that goes through a leaf of the given
+// weight, divided by 2 to the ref, after a DownWide.
+func (p *Program) Through(s *WideScratch, leaf int, weight float64, ref int32) float64 {
+	return widen(weight, 0).times(s.der[len(p.consts)+leaf]).relative(ref)
 }
