@@ -65,3 +65,42 @@ func TestSignedSums(t *testing.T) {
 		t.Logf("%d positives: error %.1e, bound %.1e", positives, math.Abs(f-want)/want, bound/want)
 	}
 }
+
+// The chain of partial ors and the signed hub give the same three posteriors
+// (methods of Diez & Galan 2003; the case is made up for the formula of
+// Heckerman 1989 and was computed outside this project, by the formula and by
+// enumeration).
+func TestChainAndHubAgree(t *testing.T) {
+	b := NewBuilder()
+	var d []Event
+	for i, p := range []float64{.10, .05, .02} {
+		d = append(d, b.Cause(fmt.Sprint("d", i+1), p))
+	}
+	link := func(i int, s float64) Input { return Input{Event: d[i], Strength: s} }
+	var f []Event
+	for k, in := range [][]Input{{link(0, .8), link(1, .6)}, {link(0, .5), link(2, .9)}, {link(0, .3), link(1, .7), link(2, .4)}} {
+		e := b.Gate(fmt.Sprint("f", k+1))
+		b.Define(e, Gate{Symptom: true, Unlisted: []float64{.01, .02, .01}[k], Inputs: in})
+		f = append(f, e)
+	}
+	m, err := b.Build()
+	require.NoError(t, err)
+	belief := m.NewBelief()
+	for _, x := range []Finding{Present(f[0]), Present(f[1]), Absent(f[2])} {
+		belief, err = belief.Find(x)
+		require.NoError(t, err)
+	}
+	for _, positive := range []bool{false, true} {
+		q := belief.question()
+		q.positive = positive
+		r, total, err := belief.runSafely(q)
+		require.NoError(t, err)
+		r.down()
+		post := belief.posterior(q, r, total)
+		require.InEpsilon(t, .0279842629790592, total, 1e-12)
+		for i, want := range []float64{.9820213070676, .0262616932799, .0283183849427} {
+			require.InDelta(t, want, post.P(d[i]), 1e-12)
+		}
+		r.release()
+	}
+}
