@@ -60,6 +60,15 @@
 // Readings give likelihoods under the rows. Retracting a finding restores
 // exactly what was believed before.
 //
+// # More that is answered
+//
+// Belief.LikelySets gives the most probable sets of simultaneous faults;
+// Cures.Events says whether a set of faults accounts for the whole complaint;
+// Belief.Conflict how surprising the findings are together; Belief.Explain the
+// weight of each finding on each suspect; Belief.Sweep what every outcome of
+// checks not yet made would do. Model.CutSets is the classical analysis before
+// anything is known: minimal cut sets, the top event's probability, importance.
+//
 // # How it is computed
 //
 // A Belief is compiled, for what is asked, into an arithmetic circuit (package
@@ -77,6 +86,5 @@
 // # What is not here
 //
 // Faults that come and go, faults that arise while the engine is diagnosed,
-// and wear between findings. Minimal cut sets, importance measures and the most
-// probable sets of faults are not computed yet.
+// and wear between findings.
 package faulttree
