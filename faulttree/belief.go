@@ -267,18 +267,26 @@ func (b *Belief) posterior(q *question, r *evaluation, f float64) *Posterior {
 		p.p[e], p.first[e] = math.NaN(), math.NaN()
 	}
 	for i, it := range m.items {
-		for s, e := range it.Modes {
+		// The parts add up to f but for rounding; divided by their own sum, what
+		// is certain is certain to the last digit.
+		whole := 0.0
+		for x := range r.prog.histories[i] {
+			whole += r.mass(r.prog.items[i] + x)
+		}
+		for _, e := range it.Modes {
 			p.p[e], p.first[e] = 0, 0
-			for x, h := range r.prog.histories[i] {
-				mass := r.mass(r.prog.items[i] + x)
-				if int(h[now]) == s+1 {
-					p.p[e] += mass
-				}
-				if int(h[0]) == s+1 {
-					p.first[e] += mass
-				}
+		}
+		for x, h := range r.prog.histories[i] {
+			part := r.mass(r.prog.items[i]+x) / whole
+			if s := h[now]; s > 0 {
+				p.p[it.Modes[s-1]] += part
 			}
-			p.p[e], p.first[e] = clamp(p.p[e]/f), clamp(p.first[e]/f)
+			if s := h[0]; s > 0 {
+				p.first[it.Modes[s-1]] += part
+			}
+		}
+		for _, e := range it.Modes {
+			p.p[e], p.first[e] = clamp(p.p[e]), clamp(p.first[e])
 		}
 	}
 	for _, e := range m.gateEv {
