@@ -2,14 +2,20 @@
 // minutes until the complaint is cured and confirmed, and the engine put
 // together again, are few.
 //
-// The base plan makes repairs in falling order of cure probability per minute,
-// tries the complaint after each, and hands the job on where that is cheaper.
-// Its expected minutes count every step with the probability that the
-// complaint persists after all repairs before it, which for links that persist
-// is less than the plain sum of single cures suggests. On top of it the
-// planner looks one check ahead: the check's minutes plus, over its outcomes,
-// the base plan that each would lead to. What an action costs includes moving
-// from the present openings to those it needs.
+// The base plan is one of repairs alone, in falling order of cure probability
+// per minute, with the complaint tried in between and the job handed on where
+// that is cheaper. Its expected minutes count every step with the probability
+// that the complaint persists after all repairs before it, which for links that
+// persist is less than the plain sum of single cures suggests. What an action
+// costs includes moving from the present openings to those it needs. Where
+// trying is dear, because much has to be closed for it, several repairs are made
+// before one try.
+//
+// On top of it the planner looks ahead. Where the engines that agree with the
+// findings can be walked through (worlds.go), it looks several actions ahead over
+// all of them, and is measured against the optimum (optimum.go); else one check
+// ahead, over the belief (ahead.go): the check's minutes plus, over its
+// outcomes, the base plan that each would lead to.
 //
 // A worked case: A with prior .10 and strength .8, B with .05 and .9, unlisted
 // .01, the symptom seen; repairs of 20 and 12 minutes, handing on 90. Repairing
@@ -46,6 +52,9 @@ type Action struct {
 	Checks  []ft.CheckID // of a check: answered together in one go
 	Repair  ft.RepairID  // of a repair
 	Barred  string       // why it cannot be done here; empty if it can
+	// BeforeRepairs is set for a check that speaks of the engine as it was
+	// brought in and means nothing once something was put right.
+	BeforeRepairs bool
 }
 
 // Problem is a belief with what can be done about it.
@@ -64,9 +73,10 @@ type Problem struct {
 // Step is one repair of a base plan.
 type Step struct {
 	Action  int     // index into Actions
-	Minutes float64 // with opening, closing for the re-check, and the re-check
+	Minutes float64 // with opening; and with closing and trying, if it is tried
 	Cure    float64 // probability that it ends the complaint, alone and next
 	Before  float64 // probability that the complaint persists before it
+	Try     bool    // the complaint is tried after it
 }
 
 // Base is a plan of repairs, each tried while the complaint lives.
@@ -81,7 +91,7 @@ type Outcome struct {
 	Results  []int // the outcome of each of the action's checks
 	P        float64
 	Expected float64 // expected minutes from then on
-	First    int     // index of the first repair then planned, or -1 to hand on
+	First    int     // index of the first repair of the plan of repairs then, or -1 to hand on
 }
 
 // Option is an action with its worth.
@@ -91,6 +101,7 @@ type Option struct {
 	Expected float64 // expected minutes to the end if this is done next
 	Saves    float64 // expected minutes saved against the base plan; below 0: not worth it
 	Cure     float64 // of a repair: probability that it ends the complaint
+	Block    []int   // of a repair: what is made before the complaint is tried, itself first
 	Outcomes []Outcome
 }
 
@@ -104,6 +115,9 @@ type Advice struct {
 	// WhileOpen lists checks whose openings are open already.
 	WhileOpen []int
 	// Unvalued lists checks that were screened out unvalued because they say
-	// too little for their minutes.
+	// too little for their minutes; only where Worlds is 0.
 	Unvalued []int
+	// Depth is how many actions the options look ahead. Worlds is how many
+	// engines agree with the findings, if they could be walked through, else 0.
+	Depth, Worlds int
 }

@@ -6,22 +6,50 @@ import (
 	ft "narrows/faulttree"
 )
 
-// maxSteps bounds the repairs of a base plan; beyond them the job is handed
-// on in the reckoning.
-const maxSteps = 6
-
-// repairCost is the minutes of a repair with opening moves and the re-check,
-// and what is open afterwards.
-func (p *Problem) repairCost(a *Action, open Set) (float64, Set, error) {
-	move, at, err := p.Openings.Reach(open, a)
-	if err != nil {
-		return 0, open, err
+// price gives a plan of repairs its exact minutes: every step counts with the
+// probability that the complaint persists after all repairs before it that
+// were tried. The plan is cut off where handing on is cheaper.
+func (p *Problem) price(rough repairPlan, cures *ft.Cures) (Base, error) {
+	open, persists, cost := p.Open, 1.0, 0.0
+	best := Base{Expected: p.HandOn + p.Openings.CloseAll(open), Left: 1}
+	var plan Base
+	var done []ft.RepairID
+	made := 0
+	for _, end := range rough.tries {
+		for _, a := range rough.steps[made:end] {
+			act := &p.Actions[a]
+			move, at, err := p.Openings.Reach(open, act)
+			if err != nil {
+				return best, nil // the plan ends where it cannot go on
+			}
+			open = at
+			minutes := move + act.Minutes
+			cost += persists * minutes
+			done = append(done, act.Repair)
+			plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(act.Repair), persists, false})
+		}
+		made = end
+		move, at, err := p.Openings.Move(open, 0, p.Openings.shutToRun())
+		if err != nil {
+			return best, nil
+		}
+		open = at
+		last := &plan.Steps[len(plan.Steps)-1]
+		last.Minutes += move + p.Recheck
+		last.Try = true
+		cost += persists * (move + p.Recheck)
+		cured, err := cures.Set(done...)
+		if err != nil {
+			return Base{}, err
+		}
+		then := min(persists, 1-cured)
+		cost += (persists - then) * p.Openings.CloseAll(open)
+		persists = then
+		if e := cost + persists*(p.HandOn+p.Openings.CloseAll(open)); e < best.Expected {
+			best = Base{Steps: slices.Clone(plan.Steps), Expected: e, Left: persists}
+		}
 	}
-	back, after, err := p.Openings.Move(at, 0, p.Openings.shutToRun())
-	if err != nil {
-		return 0, open, err
-	}
-	return move + a.Minutes + back + p.Recheck, after, nil
+	return best, nil
 }
 
 // base finds the base plan from a belief and a set of openings.
@@ -35,7 +63,7 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 	persists, cost := 1.0, 0.0
 	var done []ft.RepairID
 	best := Base{Expected: p.HandOn + p.Openings.CloseAll(open), Left: 1}
-	for len(left) > 0 && len(plan.Steps) < maxSteps {
+	for len(left) > 0 && len(plan.Steps) < planSteps {
 		k, minutes, after := p.pick(left, cures, open)
 		if k < 0 || cures.Repair(p.Actions[left[k]].Repair)*p.HandOn < 0.2*minutes && len(plan.Steps) > 0 {
 			break // far from worth its minutes, and so are all that follow
@@ -48,7 +76,7 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 			return Base{}, err
 		}
 		then := min(persists, 1-cured)
-		plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(p.Actions[a].Repair), persists})
+		plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(p.Actions[a].Repair), persists, true})
 		cost += persists*minutes + (persists-then)*p.Openings.CloseAll(after)
 		open, persists = after, then
 		if e := cost + persists*(p.HandOn+p.Openings.CloseAll(open)); e < best.Expected {
@@ -92,7 +120,7 @@ func (p *Problem) pick(left []int, cures *ft.Cures, open Set) (k int, minutes fl
 	k = -1
 	best := 0.0
 	for i, a := range left {
-		m, at, err := p.repairCost(&p.Actions[a], open)
+		m, at, err := p.tryCost(&p.Actions[a], open)
 		if err != nil {
 			continue
 		}
@@ -107,15 +135,11 @@ func (p *Problem) pick(left []int, cures *ft.Cures, open Set) (k int, minutes fl
 // if any, ends the complaint: each costs its own minutes, what no single
 // repair ends costs at least the cheaper of handing on and the two cheapest
 // repairs.
-func (p *Problem) bound(b *ft.Belief, open Set) (float64, error) {
-	cures, err := b.Cures()
-	if err != nil {
-		return 0, err
-	}
+func (p *Problem) bound(cures *ft.Cures, open Set) float64 {
 	type offer struct{ cure, minutes float64 }
 	var offers []offer
-	for _, i := range p.candidates(b.Model(), cures) {
-		if m, after, err := p.repairCost(&p.Actions[i], open); err == nil {
+	for _, i := range p.candidates(p.Belief.Model(), cures) {
+		if m, after, err := p.tryCost(&p.Actions[i], open); err == nil {
 			offers = append(offers, offer{cures.Repair(p.Actions[i].Repair), min(m+p.Openings.CloseAll(after), p.HandOn+p.Openings.CloseAll(open))})
 		}
 	}
@@ -139,5 +163,5 @@ func (p *Problem) bound(b *ft.Belief, open Set) (float64, error) {
 	if len(offers) > 1 {
 		several = min(several, offers[0].minutes+offers[1].minutes-p.Openings.CloseAll(open))
 	}
-	return sum + rest*max(0, several), nil
+	return sum + rest*max(0, several)
 }

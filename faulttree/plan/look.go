@@ -1,223 +1,101 @@
 package plan
 
 import (
+	"cmp"
 	"context"
-	"errors"
 	"slices"
-	"sync"
 
 	ft "narrows/faulttree"
 )
 
-// Budget bounds the work of Advise by counts, not by time, so that the same
-// case gets the same advice on any machine.
-type Budget struct {
-	Checks  int // how many checks are valued; the rest are screened out
-	Results int // how many joint results of one check are valued
-}
-
-// standard is enough for the packs that come with the program.
-func standard() Budget { return Budget{Checks: 5, Results: 6} }
-
 // Advise ranks what to do next. With a zero Budget it uses a default. It
 // returns early with the context's error.
+//
+// Where the engines that agree with the findings are few enough to walk through,
+// it looks several actions ahead over all of them; else one check ahead, over
+// the belief. Its numbers are exact in both cases: what they leave out is plans
+// that look further.
 func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if budget == (Budget{}) {
 		budget = standard()
 	}
-	base, err := p.base(p.Belief, p.Open)
+	cures, err := p.Belief.Cures()
 	if err != nil {
 		return nil, err
 	}
-	bound, err := p.bound(p.Belief, p.Open)
+	adv := &Advice{WhileOpen: p.whileOpen()}
+	if ws := p.newWorlds(); ws != nil {
+		err = p.lookFar(ctx, ws, budget, cures, adv)
+	} else {
+		adv.Depth = 1
+		if adv.Base, err = p.base(p.Belief, p.Open); err == nil {
+			adv.Options, adv.Unvalued, err = p.lookOnce(ctx, adv.Base)
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
-	adv := &Advice{Base: base, Bound: min(bound, base.Expected), WhileOpen: p.whileOpen()}
-	p.valueRepairs(adv)
-	post, err := p.overview()
-	if err != nil {
-		return nil, err
-	}
-	ranked := p.screen(post)
-	for valued := 0; valued < budget.Checks && len(ranked) > 0; {
-		n := min(budget.Checks-valued, len(ranked))
-		options, err := p.valueChecks(ctx, ranked[:n], adv.Base, budget)
-		if err != nil {
-			return nil, err
-		}
-		for i, o := range options {
-			if o == nil {
-				adv.Unvalued = append(adv.Unvalued, ranked[i].action)
-				continue
-			}
-			adv.Options = append(adv.Options, *o)
-			valued++
-		}
-		ranked = ranked[n:]
-	}
-	for _, s := range ranked {
-		adv.Unvalued = append(adv.Unvalued, s.action)
-	}
-	slices.SortStableFunc(adv.Options, func(a, b Option) int {
-		switch {
-		case a.Expected < b.Expected:
-			return -1
-		case a.Expected > b.Expected:
-			return 1
-		}
-		return a.Action - b.Action
-	})
-	return adv, nil
+	adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
+	p.addPlain(adv)
+	slices.SortStableFunc(adv.Options, func(a, b Option) int { return cmp.Compare(a.Expected, b.Expected) })
+	return adv, ctx.Err()
 }
 
-// overview is the belief about the modes and, where that can be computed, about
-// all gates that the complaint is made of.
-func (p *Problem) overview() (*ft.Posterior, error) {
-	var gates []ft.Event
-	for _, s := range p.Belief.Complaint() {
-		gates = append(gates, p.Belief.Model().Below(s)...)
+// lookFar looks ahead over all engines that are possible.
+func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures *ft.Cures, adv *Advice) error {
+	d := ws.decide(ctx, ws.start(), budget)
+	adv.Depth, adv.Worlds = d.depth, len(ws.list)
+	var err error
+	if adv.Base, err = p.price(d.base, cures); err != nil {
+		return err
 	}
-	post, err := p.Belief.Including(gates...).Solve()
-	if errors.Is(err, ft.ErrEntangled) {
-		return p.Belief.Solve()
+	for _, c := range d.choices {
+		adv.Options = append(adv.Options, p.option(ws, c, d.base, cures))
 	}
-	return post, err
+	return nil
 }
 
-// valueRepairs adds the options to start the base plan and to hand on.
-func (p *Problem) valueRepairs(adv *Advice) {
+// option describes a choice.
+func (p *Problem) option(ws *worlds, c choice, base repairPlan, cures *ft.Cures) Option {
+	o := Option{Action: c.action, Minutes: c.minutes, Expected: c.value, Saves: base.value - c.value}
+	if p.Actions[c.action].Kind == Repair {
+		o.Cure = cures.Repair(p.Actions[c.action].Repair)
+		o.Block = c.block
+		return o
+	}
+	for _, r := range c.results {
+		out := Outcome{Results: r.results, P: r.mass, First: -1}
+		then := ws.base(r.state)
+		out.Expected = then.value / r.mass
+		if len(then.steps) > 0 {
+			out.First = then.steps[0]
+		}
+		o.Outcomes = append(o.Outcomes, out)
+	}
+	return o
+}
+
+// addPlain adds what is always to be had: handing on, and the base plan's first
+// repair.
+func (p *Problem) addPlain(adv *Advice) {
 	for i, a := range p.Actions {
 		if a.Kind == HandOn && a.Barred == "" {
 			e := p.HandOn + p.Openings.CloseAll(p.Open)
 			adv.Options = append(adv.Options, Option{Action: i, Minutes: p.HandOn, Expected: e, Saves: adv.Base.Expected - e})
 		}
 	}
-	if len(adv.Base.Steps) > 0 {
-		s := adv.Base.Steps[0]
-		adv.Options = append(adv.Options, Option{Action: s.Action, Minutes: s.Minutes, Expected: adv.Base.Expected, Cure: s.Cure})
+	if len(adv.Base.Steps) == 0 {
+		return
 	}
-}
-
-// valueChecks values several checks side by side, one goroutine each; they are
-// independent of one another. A check that cannot be computed gives nil.
-func (p *Problem) valueChecks(ctx context.Context, checks []screened, base Base, budget Budget) ([]*Option, error) {
-	options := make([]*Option, len(checks))
-	errs := make([]error, len(checks))
-	var wg sync.WaitGroup
-	for i, s := range checks {
-		wg.Go(func() {
-			if errs[i] = ctx.Err(); errs[i] != nil {
-				return
-			}
-			o, err := p.valueCheck(s, base, budget)
-			switch {
-			case errors.Is(err, ft.ErrEntangled):
-			case err != nil:
-				errs[i] = err
-			default:
-				options[i] = &o
-			}
-		})
-	}
-	wg.Wait()
-	return options, errors.Join(errs...)
-}
-
-// valueCheck gives a check the expected minutes that its outcomes lead to.
-func (p *Problem) valueCheck(s screened, base Base, budget Budget) (Option, error) {
-	o := Option{Action: s.action, Minutes: s.minutes}
-	results, err := p.results(p.Actions[s.action].Checks, budget.Results)
-	if err != nil {
-		return o, err
-	}
-	rest := 1.0
-	for _, r := range results {
-		plan, err := p.base(r.belief, s.after)
-		if err != nil {
-			return o, err
+	s := adv.Base.Steps[0]
+	for i, o := range adv.Options {
+		if o.Action == s.Action {
+			adv.Options[i].Expected = min(o.Expected, adv.Base.Expected)
+			adv.Options[i].Saves = max(o.Saves, 0)
+			return
 		}
-		out := Outcome{Results: r.outcomes, P: r.p, Expected: plan.Expected, First: -1}
-		if len(plan.Steps) > 0 {
-			out.First = plan.Steps[0].Action
-		}
-		o.Outcomes = append(o.Outcomes, out)
-		o.Expected += r.p * plan.Expected
-		rest -= r.p
 	}
-	// Results too rare to be valued lead, at worst, to the plan without the
-	// check.
-	without, err := p.base(p.Belief, s.after)
-	if err != nil {
-		return o, err
-	}
-	o.Expected += max(0, rest)*without.Expected + s.minutes
-	o.Saves = base.Expected - o.Expected
-	return o, nil
-}
-
-// result is a joint outcome of checks answered together.
-type result struct {
-	outcomes []int
-	p        float64
-	belief   *ft.Belief
-}
-
-// results lists the joint outcomes of the checks, the likeliest kept.
-func (p *Problem) results(checks []ft.CheckID, most int) ([]result, error) {
-	open := []result{{p: 1, belief: p.Belief}}
-	for _, c := range checks {
-		var next []result
-		for _, r := range open {
-			more, err := extend(r, c, checks)
-			if err != nil {
-				return nil, err
-			}
-			next = append(next, more...)
-		}
-		slices.SortStableFunc(next, func(a, b result) int {
-			switch {
-			case a.p > b.p:
-				return -1
-			case a.p < b.p:
-				return 1
-			}
-			return slices.Compare(a.outcomes, b.outcomes)
-		})
-		if len(next) > most {
-			next = next[:most]
-		}
-		open = next
-	}
-	return open, nil
-}
-
-// extend adds the outcomes of one more of the checks answered together.
-func extend(r result, c ft.CheckID, together []ft.CheckID) ([]result, error) {
-	post, err := r.belief.Watching(together...).Solve()
-	if errors.As(err, new(*ft.ImpossibleError)) {
-		return nil, nil
-	}
-	if err != nil {
-		return nil, err
-	}
-	var out []result
-	m := r.belief.Model()
-	for k, q := range post.Outcomes(c) {
-		if q < 1e-6 {
-			continue
-		}
-		f, err := m.Outcome(c, k)
-		if err != nil {
-			return nil, err
-		}
-		b, err := r.belief.Find(f)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, result{append(slices.Clone(r.outcomes), k), r.p * q, b})
-	}
-	return out, nil
+	adv.Options = append(adv.Options, Option{Action: s.Action, Minutes: s.Minutes, Expected: adv.Base.Expected, Cure: s.Cure})
 }
 
 // whileOpen lists the checks whose openings are open now, among those that

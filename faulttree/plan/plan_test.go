@@ -185,3 +185,5 @@ func TestMovesReachTheirGoal(t *testing.T) {
 		require.GreaterOrEqual(t, m, 0.0)
 	})
 }
+
+func expm(x float64) float64 { return math.Exp(-x) }

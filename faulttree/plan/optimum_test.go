@@ -1,0 +1,144 @@
+package plan_test
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+)
+
+var models = flag.Int("models", 12, "random small models that the planner is measured on against the optimum; from 100 on, large ones among them")
+
+// smallProblem draws a problem with up to 6 modes, 5 checks and 4 openings.
+func smallProblem(r *rand.Rand) (*plan.Problem, error) {
+	b := ft.NewBuilder()
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	var modes []ft.Event
+	n := 2 + r.IntN(4)
+	for i := 0; len(modes) < n; i++ {
+		item := b.Item(fmt.Sprint("item", i))
+		modes = append(modes, b.Mode(item, fmt.Sprint("m", i), between(.02, .25)))
+		if len(modes) < n && r.IntN(4) == 0 {
+			modes = append(modes, b.Mode(item, fmt.Sprint("m", i, "b"), between(.02, .2)))
+		}
+	}
+	last := b.Cause("consequence", between(.01, .1))
+	if r.IntN(2) == 0 {
+		b.Raise(modes[0], last, between(.2, .6))
+	}
+	modes = append(modes, last)
+	n = len(modes)
+	top := b.Gate("top")
+	g := ft.Gate{Symptom: true, Unlisted: between(.002, .03)}
+	for _, e := range modes {
+		s := 1.0
+		if r.IntN(2) == 0 {
+			s = between(.4, .95)
+		}
+		g.Inputs = append(g.Inputs, ft.Input{Event: e, Strength: s})
+	}
+	if n >= 4 && r.IntN(2) == 0 { // two of them only together
+		both := b.Gate("both")
+		b.Define(both, ft.Gate{Kind: ft.And, Inputs: []ft.Input{{Event: modes[0], Strength: 1}, {Event: modes[1], Strength: 1}}})
+		g.Inputs = append(slices.Clone(g.Inputs[2:]), ft.Input{Event: both, Strength: 1})
+	}
+	b.Define(top, g)
+	p := &plan.Problem{Recheck: between(1, 6), HandOn: between(40, 150)}
+	open := r.IntN(5)
+	for i := range open {
+		o := plan.Opening{Name: fmt.Sprint("o", i), Open: between(1, 10), Close: between(1, 10), ShutToRun: r.IntN(3) == 0}
+		if i > 0 && r.IntN(2) == 0 {
+			o.Needs = plan.Of(r.IntN(i))
+		}
+		p.Openings = append(p.Openings, o)
+	}
+	need := func() plan.Set {
+		if open == 0 || r.IntN(3) == 0 {
+			return 0
+		}
+		return plan.Of(r.IntN(open))
+	}
+	for i, e := range modes {
+		fixes := []ft.Event{e}
+		if r.IntN(4) == 0 {
+			if other := modes[r.IntN(n)]; other != e {
+				fixes = append(fixes, other)
+			}
+		}
+		rep := b.Repair(ft.Repair{Name: fmt.Sprint("r", i), Fixes: fixes, Success: 1})
+		p.Actions = append(p.Actions, plan.Action{Kind: plan.Repair, Name: fmt.Sprint("r", i), Minutes: between(2, 40), Need: need(), Repair: rep})
+	}
+	for i := range r.IntN(6) {
+		hit := between(.6, 1)
+		row := ft.Row{Event: modes[r.IntN(n)], P: []float64{hit, 1 - hit}}
+		miss := between(0, .25)
+		c := ft.Check{Name: fmt.Sprint("c", i), Outcomes: []string{"yes", "no"}, Rows: []ft.Row{row}, Else: []float64{miss, 1 - miss}}
+		if other := modes[r.IntN(n)]; other != row.Event && r.IntN(2) == 0 {
+			c.Rows = append(c.Rows, ft.Row{Event: other, P: []float64{1 - hit, hit}})
+		}
+		a := plan.Action{Kind: plan.Check, Name: c.Name, Minutes: between(.5, 10), Need: need(), Checks: []ft.CheckID{b.Check(c)}}
+		a.Running = a.Need == 0 && r.IntN(3) == 0
+		p.Actions = append(p.Actions, a)
+	}
+	m, err := b.Build()
+	if err != nil {
+		return nil, err
+	}
+	belief, err := m.NewBelief().Find(ft.Present(top))
+	if err != nil {
+		return nil, err
+	}
+	p.Belief, err = belief.Complaining(top)
+	return p, err
+}
+
+// The planner against the least expected minutes that any plan can reach, on
+// random small models: the mean excess, the 95th percentile and the worst.
+// Exact on both sides; -models N takes more.
+func TestAgainstTheOptimum(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 11))
+	var excess, repairsOnly []float64
+	for i := 0; len(excess) < *models; i++ {
+		p, err := smallProblem(r)
+		require.NoError(t, err)
+		if *models < 100 && len(p.Actions) > 7 {
+			continue // their optimum takes seconds
+		}
+		best, err := p.Optimum(context.Background())
+		if err != nil {
+			require.ErrorIs(t, err, plan.ErrTooLarge)
+			continue
+		}
+		ours, err := p.PlanValue(context.Background(), plan.Budget{})
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, ours, best*(1-1e-9), "model %d: no plan can beat the optimum", i)
+		excess = append(excess, 100*(ours/best-1))
+		base, err := p.PlanValue(context.Background(), plan.Budget{Nodes: 1 << 40, Depth: 0})
+		require.NoError(t, err)
+		repairsOnly = append(repairsOnly, 100*(base/best-1))
+	}
+	mean, high, worst := summary(excess)
+	bm, bh, bw := summary(repairsOnly)
+	t.Logf("%d models, above the optimum in per cent: mean, 95th percentile, worst", len(excess))
+	t.Logf("  repairs only    %6.2f %6.2f %6.2f", bm, bh, bw)
+	t.Logf("  the planner     %6.2f %6.2f %6.2f", mean, high, worst)
+	require.LessOrEqual(t, mean, .3)
+	require.LessOrEqual(t, high, 1.5)
+	require.LessOrEqual(t, worst, 8.0)
+}
+
+func summary(x []float64) (mean, high, worst float64) {
+	slices.Sort(x)
+	for _, v := range x {
+		mean += v / float64(len(x))
+	}
+	return mean, x[int(math.Ceil(.95*float64(len(x))))-1], x[len(x)-1]
+}

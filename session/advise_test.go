@@ -1,0 +1,50 @@
+package session
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+)
+
+// stumbling is the planner's problem of the largest pack: stumbles at every
+// speed, starts well.
+func stumbling(tb testing.TB) *plan.Problem {
+	tb.Helper()
+	lib, err := knowledge.LoadEmbedded()
+	require.NoError(tb, err)
+	e, err := knowledge.Open(lib, "marsh_tern_60")
+	require.NoError(tb, err)
+	b, err := newBench(e)
+	require.NoError(tb, err)
+	m := e.Model()
+	belief := m.NewBelief()
+	var complaint []ft.Event
+	for _, name := range []string{"stumble_idle", "stumble_mid", "stumble_full"} {
+		complaint = append(complaint, m.Find(name))
+		belief, err = belief.Find(ft.Present(m.Find(name)))
+		require.NoError(tb, err)
+	}
+	for _, name := range []string{"no_start", "hard_start_cold", "hard_start_hot"} {
+		belief, err = belief.Find(ft.Absent(m.Find(name)))
+		require.NoError(tb, err)
+	}
+	belief, err = belief.Complaining(complaint...)
+	require.NoError(tb, err)
+	return &plan.Problem{Belief: belief, Openings: b.openings, Actions: b.actions, Recheck: e.Pack().Recheck.Minutes, HandOn: e.Pack().HandingOn.Minutes}
+}
+
+// BenchmarkAdvise: the ranking of what to do next on the largest pack. What
+// the prompt computes first is compiled already.
+func BenchmarkAdvise(b *testing.B) {
+	p := stumbling(b)
+	_, err := p.Belief.Solve()
+	require.NoError(b, err)
+	for b.Loop() {
+		_, err := p.Advise(b.Context(), plan.Budget{})
+		require.NoError(b, err)
+	}
+}
