@@ -70,7 +70,8 @@ type CutSets struct {
 	// RareEvent is the sum of the probabilities of the minimal cut sets, and
 	// UpperBound what P were if they were independent of one another; with P
 	// at most UpperBound, at most RareEvent. Each link that may fail to work
-	// through counts as a further member here. Both are NaN unless Independent.
+	// through counts as a further member here. Both are NaN unless Independent,
+	// and where the links make the diagram too large.
 	RareEvent, UpperBound float64
 	// Importance has an entry for each of Basics, the most critical first, if it
 	// was asked for.
@@ -107,18 +108,23 @@ func (m *Model) CutSets(top Event, opt CutSetOptions) (*CutSets, error) {
 	if opt.MaxOrder < 0 || opt.Limit < 0 || !(opt.Above >= 0 && opt.Above < 1) {
 		return nil, fmt.Errorf("cut sets up to order %d, above %v, at most %d: none may be negative, and the probability must be below 1", opt.MaxOrder, opt.Above, opt.Limit)
 	}
-	s := m.below(top)
+	return m.below(top).analyse(opt)
+}
+
+// analyse does the work of CutSets.
+func (s *structure) analyse(opt CutSetOptions) (*CutSets, error) {
+	m, top := s.m, s.top
 	out := &CutSets{Top: top, Basics: s.basics, P: math.NaN(), RareEvent: math.NaN(), UpperBound: math.NaN()}
 	sets, err := s.minimal(opt.MaxOrder, out)
 	if err != nil {
 		return nil, fmt.Errorf("%q: %w", m.Name(top), err)
 	}
-	var own []float64
-	if s.independent() {
-		own = s.priors()
+	out.Independent = s.independent()
+	own := s.priors()
+	if out.Independent {
 		err = s.measure(own, opt, out)
 	}
-	if own == nil || errors.Is(err, ErrTooLarge) {
+	if !out.Independent || errors.Is(err, ErrTooLarge) {
 		own, err = s.measureByBelief(opt, out)
 	}
 	out.Trouble = err

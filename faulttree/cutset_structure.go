@@ -19,6 +19,7 @@ type structure struct {
 	gates  []Event // those below and the top itself, each after its inputs
 	basics []Basic
 	place  map[Basic]int // in basics
+	limit  int           // of nodes of each diagram; 0: the usual one
 }
 
 func compareBasics(a, b Basic) int {
@@ -137,9 +138,9 @@ func (s *structure) minimal(maxOrder int, out *CutSets) (family, error) {
 // them, or if that is too much, those of up to maxOrder members.
 func (s *structure) possible(maxOrder int, out *CutSets) (f family, err error) {
 	t, _ := s.tree(false)
-	d, top, err := diagram.Compile(t, 0)
+	d, top, err := diagram.Compile(t, s.limit)
 	if err == nil {
-		f.z = diagram.NewFamilies(d, 0)
+		f.z = diagram.NewFamilies(d, s.limit)
 		f.sets = s.exclude(f.z, f.z.Minimal(d, top))
 		err = f.z.Err()
 	}
@@ -147,7 +148,7 @@ func (s *structure) possible(maxOrder int, out *CutSets) (f family, err error) {
 		return f, tooLarge(err)
 	}
 	out.Bounded = true
-	f.z, f.sets, err = diagram.CompileBounded(t, maxOrder, 0)
+	f.z, f.sets, err = diagram.CompileBounded(t, maxOrder, s.limit)
 	if errors.Is(err, diagram.ErrNegated) {
 		return f, fmt.Errorf("%w, and inverted inputs forbid to look for the small ones alone", ErrTooLarge)
 	}

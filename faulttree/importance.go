@@ -75,8 +75,8 @@ func (s *structure) independent() bool {
 	return true
 }
 
-// priors returns the probability of each of the basics of an independent
-// structure: a mode's prior, less what the item's other modes take from it.
+// priors returns the probability of each of the basics without any source: a
+// mode's prior, less what the item's other modes take from it.
 func (s *structure) priors() []float64 {
 	out := make([]float64, len(s.basics))
 	for i, b := range s.basics {
@@ -105,11 +105,11 @@ func (s *structure) priors() []float64 {
 func (s *structure) measure(priors []float64, opt CutSetOptions, out *CutSets) error {
 	t, strengths := s.tree(true)
 	p := slices.Concat(priors, strengths)
-	d, top, err := diagram.Compile(t, 0)
+	d, top, err := diagram.Compile(t, s.limit)
 	if err != nil {
 		return tooLarge(err)
 	}
-	z := diagram.NewFamilies(d, 0)
+	z := diagram.NewFamilies(d, s.limit)
 	cuts := z.Minimal(d, top)
 	if err := z.Err(); err != nil {
 		return tooLarge(err)
@@ -120,7 +120,7 @@ func (s *structure) measure(priors []float64, opt CutSetOptions, out *CutSets) e
 			return err
 		}
 	}
-	out.Independent, out.P, out.Importance = true, d.Sweep(top).P(p), list
+	out.P, out.Importance = d.Sweep(top).P(p), list
 	out.RareEvent, out.UpperBound = z.Sum(cuts, p), z.Bound(cuts, p)
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -135,7 +136,7 @@ func (s *screen) cutSets(e *knowledge.Engine, c *faulttree.CutSets, f cutsetsFla
 	} else {
 		out = append(out, fmt.Sprintf("  probability before anything is known  %.6g", c.P))
 	}
-	if c.Independent {
+	if !math.IsNaN(c.RareEvent) {
 		out = append(out, fmt.Sprintf("  sum of the cut sets                   %.6g", c.RareEvent),
 			fmt.Sprintf("  min-cut upper bound                   %.6g", c.UpperBound))
 	}

@@ -17,12 +17,7 @@ import (
 // evidence where there is one.
 func loadNetworks(tb testing.TB, each func(name string, n *bifNetwork, evidence map[string]string)) {
 	tb.Helper()
-	files, err := filepath.Glob(filepath.Join(*networks, "*.bif"))
-	require.NoError(tb, err)
-	if len(files) == 0 {
-		tb.Skip("SKIPPED: no networks beside the project; name a folder with -networks DIR")
-	}
-	for _, f := range files {
+	for _, f := range networkFiles(tb) {
 		src, err := os.ReadFile(f)
 		require.NoError(tb, err)
 		n, err := parseBIF(string(src))

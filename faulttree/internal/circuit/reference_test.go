@@ -18,8 +18,31 @@ import (
 // marginals in the order of nodes and of the file's states. Any folder laid out
 // so can be read:
 //
-//	go test ./faulttree/internal/circuit -run Reference -networks DIR
-var networks = flag.String("networks", "../../../../shared/networks", "folder with BIF networks and reference answers")
+//	go test ./faulttree/... -run Reference -networks DIR
+//
+// A relative DIR may be meant from the top of the project.
+var networks = flag.String("networks", usualNetworks, "folder with BIF networks and reference answers")
+
+const usualNetworks = "../../../../shared/networks"
+
+// networkFiles lists the networks of the folder. That there are none is a
+// fault if a folder was named.
+func networkFiles(tb testing.TB) []string {
+	tb.Helper()
+	for _, dir := range []string{*networks, filepath.Join("..", "..", "..", *networks)} {
+		files, err := filepath.Glob(filepath.Join(dir, "*.bif"))
+		require.NoError(tb, err)
+		if len(files) > 0 {
+			*networks = dir
+			return files
+		}
+	}
+	if *networks != usualNetworks {
+		require.Fail(tb, "no networks", "the folder %s holds no *.bif file", *networks)
+	}
+	tb.Skip("SKIPPED: no reference networks beside the project; name a folder with -networks DIR")
+	return nil
+}
 
 type reference struct {
 	Nodes []string
@@ -33,12 +56,7 @@ type reference struct {
 // Published networks; the answers were computed by at least two independent
 // libraries, which agree to 4e-14.
 func TestReferenceNetworks(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(*networks, "*.bif"))
-	require.NoError(t, err)
-	if len(files) == 0 {
-		t.Skip("SKIPPED: no reference networks beside the project; name a folder with -networks DIR")
-	}
-	for _, f := range files {
+	for _, f := range networkFiles(t) {
 		name := strings.TrimSuffix(filepath.Base(f), ".bif")
 		t.Run(name, func(t *testing.T) { compareReference(t, f, filepath.Join(*networks, "reference", name+".json")) })
 	}
