@@ -161,6 +161,9 @@ func (c *Case) problem() *plan.Problem {
 // barred says why an action is not offered.
 func (c *Case) barred(i int) string {
 	about := c.b.about[i]
+	if why := c.lacks(about.work); why != "" {
+		return why
+	}
 	if c.b.actions[i].Kind != plan.Check {
 		return ""
 	}

@@ -72,13 +72,15 @@ func (c *Case) completeArgument(v verb, words []string, word string) []Suggestio
 		for _, d := range pack.Openings {
 			ns = append(ns, named{d.ID, d.Title})
 		}
+	case aTool:
+		ns = c.meansNames()
 	case aVerb:
 		return completeVerb(word)
 	default:
 		return nil
 	}
 	found := goOn(ns, words, word)
-	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening {
+	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening && v.args0 != aTool {
 		found = append(found, c.completePlace(words, word, nil)...)
 	}
 	return found

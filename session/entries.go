@@ -13,6 +13,7 @@ const (
 	kindNoticed   = "noticed"
 	kindSkipped   = "skipped"
 	kindAccess    = "access"
+	kindMeans     = "means"
 	kindRepair    = "repair"
 	kindRetried   = "retried"
 	kindNote      = "note"

@@ -24,6 +24,7 @@ type state struct {
 	minutes   float64
 	done      map[checkAt]int // seq of the last entry that answered it, at this stage
 	skipped   map[checkAt]string
+	lacking   map[string]bool // tools not at hand
 	untried   bool // a repair has been made and the complaint not tried since
 	cured     bool
 	closed    *closed
@@ -37,7 +38,7 @@ type checkAt struct{ check, place string }
 func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
-		done: make(map[checkAt]int), skipped: make(map[checkAt]string), undone: make(map[int]bool),
+		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), undone: make(map[int]bool),
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
@@ -176,6 +177,16 @@ func (f *folder) entry(e journal.Entry) error {
 		f.s.skipped[checkAt{s.Check, s.Place}] = s.Reason
 	case kindAccess:
 		return f.onAccess(e)
+	case kindMeans:
+		var m means
+		if err := json.Unmarshal(e.Payload, &m); err != nil {
+			return err
+		}
+		if m.Have {
+			delete(f.s.lacking, m.Tool)
+		} else {
+			f.s.lacking[m.Tool] = true
+		}
 	case kindRepair:
 		return f.onRepair(e)
 	case kindRetried:

@@ -49,6 +49,12 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 			}
 			return "put back: " + c.openingTitle(p.Opening)
 		}),
+		kindMeans: told(func(c *Case, p means) string {
+			if p.Have {
+				return "at hand again: " + c.meansTitle(p.Tool)
+			}
+			return "not at hand: " + c.meansTitle(p.Tool)
+		}),
 		kindRepair: told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
 		kindRetried: told(func(_ *Case, p retried) string {
 			switch {
