@@ -44,7 +44,8 @@ type beliefs struct {
 
 // offer is a numbered list; a number picks from it.
 type offer struct {
-	actions  []int // into bench.actions
+	advice   *plan.Advice // of the offer of next, in the order of the numbers
+	actions  []int        // into bench.actions
 	suspects []Suspect
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	ft "narrows/faulttree"
@@ -125,8 +126,12 @@ func (c *Case) addSuspects(v *View, most int) error {
 	return nil
 }
 
-// doNext ranks what to do and shows it with the suspects.
-func (c *Case) doNext(ctx context.Context, _ string) (View, error) {
+// doNext ranks what to do and shows it with the suspects; with a number it
+// explains that one of the list.
+func (c *Case) doNext(ctx context.Context, words string) (View, error) {
+	if n, err := strconv.Atoi(words); err == nil {
+		return c.explainOption(n), nil
+	}
 	if c.s.untried {
 		return c.askRetry(), nil
 	}
@@ -153,13 +158,14 @@ const shownOptions = 5
 
 func (c *Case) nextView(adv *plan.Advice) *NextView {
 	n := &NextView{Bound: adv.Bound}
-	c.offer = &offer{}
+	c.offer = &offer{advice: adv}
 	for _, o := range adv.Options[:min(shownOptions, len(adv.Options))] {
 		c.offer.actions = append(c.offer.actions, o.Action)
 		n.Options = append(n.Options, c.optionView(len(n.Options)+1, o))
 	}
 	if len(adv.Options) > 0 {
 		n.Expected = adv.Options[0].Expected
+		n.Why = c.reason(adv.Options[0], adv)
 	}
 	c.s.open.Each(func(i int) { n.Open = append(n.Open, c.b.openings[i].Name) })
 	for _, a := range adv.WhileOpen {

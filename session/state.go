@@ -25,7 +25,7 @@ type state struct {
 	done      map[checkAt]int // seq of the last entry that answered it, at this stage
 	skipped   map[checkAt]string
 	lacking   map[string]bool // tools not at hand
-	untried   bool // a repair has been made and the complaint not tried since
+	untried   bool            // a repair has been made and the complaint not tried since
 	cured     bool
 	closed    *closed
 	effective []journal.Entry // entries not undone

@@ -78,6 +78,7 @@ type NextView struct {
 	Options  []OptionView `json:"options"`
 	Expected float64      `json:"expected_minutes"` // of the best option
 	Bound    float64      `json:"bound_minutes"`
+	Why      string       `json:"why,omitempty"` // why the first option stands first
 	Open     []string     `json:"open,omitempty"`
 	While    []string     `json:"while_open,omitempty"`
 }

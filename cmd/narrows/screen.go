@@ -121,7 +121,7 @@ func (s *screen) layout(v session.View, squeeze int) []string {
 	}
 	blocks := [][]string{
 		s.mistake(v), s.cautions(v.Cautions), s.text(v), s.stated(v.Stated), missed(v.Missed), s.changed(v.Changed, squeeze),
-		s.suspects(v, suspects), s.next(v.Next, rows, squeeze < 3), s.ask(v.Ask), s.why(v.Why), s.together(v), s.tree(v.Tree), s.log(v.Log), hint(v.Hint),
+		s.suspects(v, suspects), s.next(v.Next, rows, squeeze), s.ask(v.Ask), s.why(v.Why), s.together(v), s.tree(v.Tree), s.log(v.Log), hint(v.Hint),
 	}
 	var out []string
 	for _, b := range blocks {

@@ -9,7 +9,8 @@ import (
 )
 
 // next is the offer: what to do, what it costs, and what it is worth.
-func (s *screen) next(n *session.NextView, rows int, more bool) []string {
+func (s *screen) next(n *session.NextView, rows, squeeze int) []string {
+	more := squeeze < 3
 	if n == nil || len(n.Options) == 0 {
 		return nil
 	}
@@ -30,6 +31,9 @@ func (s *screen) next(n *session.NextView, rows int, more bool) []string {
 		out = append(out, fmt.Sprintf("%3d  %s%11s%11s", o.N, cut(name, title), minutes(o.Minutes), saves))
 	}
 	out = append(out, wrapped("  ", fmt.Sprintf("No plan can beat %s; the best here expects %s.", minutes(n.Bound), minutes(n.Expected)))...)
+	if n.Why != "" && squeeze == 0 {
+		out = append(out, wrapped("  ", n.Why)...)
+	}
 	if len(n.Open) > 0 && more {
 		out = append(out, wrapped("  ", "Open now: "+strings.Join(n.Open, ", "))...)
 	}
