@@ -249,6 +249,9 @@ func TestPublishedSignedSum(t *testing.T) {
 		draws     int
 	}{{4, 4e-12, 5}, {8, 1e-9, 4}, {12, 5e-8, 1}, {14, 9e-7, 1}} {
 		t.Run(fmt.Sprint(c.positives, " positives"), func(t *testing.T) {
+			if testing.Short() && c.positives > 12 {
+				t.Skip("SKIPPED under -short: most of the time of all cases")
+			}
 			r, decades := rand.New(rand.NewPCG(30, uint64(c.positives))), 0.0
 			for range c.draws {
 				lost := requireEqualsSignedSum(t, manyCauses(r, c.positives))

@@ -53,6 +53,9 @@ func fleet(groups, members, systems int) (*ft.Builder, ft.Event, float64) {
 
 // Five thousand events of tree-like coupling compile and answer.
 func TestFiveThousandEvents(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: takes long with -short's companions, the race detector among them")
+	}
 	b, top, want := fleet(40, 10, 10)
 	m := build(t, b)
 	require.Greater(t, m.Len(), 4800)
@@ -77,6 +80,9 @@ func TestFiveThousandEvents(t *testing.T) {
 // A model in which everything hangs together is refused at once, with the
 // events that stand together and what it would cost, and takes no memory.
 func TestTooEntangledIsRefused(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: a matter of time and memory, which -short does not measure")
+	}
 	const n = 80
 	b := ft.NewBuilder()
 	var causes []ft.Event
