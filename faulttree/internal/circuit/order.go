@@ -102,7 +102,7 @@ func worth(cost float64) float64 {
 	if cost > 1e10 {
 		return 0
 	}
-	return min(1e6, max(20000, cost/4))
+	return min(1e6, max(min(20000, 2*cost), cost/4))
 }
 
 func (s *search) shake() {
