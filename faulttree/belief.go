@@ -1,6 +1,7 @@
 package faulttree
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -114,6 +115,17 @@ func (b *Belief) Watching(checks ...CheckID) *Belief {
 	slices.Sort(c.watch)
 	c.watch = slices.Compact(c.watch)
 	return &c
+}
+
+// ordered lists the findings in an order that does not depend on when they were
+// entered, so that sums over them have the same last digit whatever was
+// entered first or taken back in between.
+func (b *Belief) ordered() []Placed {
+	out := slices.Clone(b.findings)
+	slices.SortStableFunc(out, func(x, y Placed) int {
+		return cmp.Or(cmp.Compare(x.Stage, y.Stage), cmp.Compare(x.Event, y.Event), cmp.Compare(x.Check, y.Check), slices.Compare(x.Weight, y.Weight))
+	})
+	return out
 }
 
 // Findings returns the findings in order of entry; read only.
@@ -313,7 +325,7 @@ func (b *Belief) posterior(q *question, r *evaluation, f float64) *Posterior {
 // bear on nothing but the probability of the findings as a whole.
 func (b *Belief) logIdle() float64 {
 	sum := 0.0
-	for _, f := range b.findings {
+	for _, f := range b.ordered() {
 		if f.Event == None && b.m.reach(f.Check) == onNothing {
 			sum += math.Log(f.Weight[0])
 		}

@@ -10,9 +10,9 @@ import (
 	"narrows/faulttree/internal/circuit"
 )
 
-// maxEntries bounds the table entries that one compilation may make: about two
+// maxEntries bounds the table entries that one compilation may make: a few
 // seconds of work and a few hundred megabytes.
-const maxEntries = 4e7
+const maxEntries = 8e7
 
 // ErrEntangled is in the chain of errors for a model that cannot be compiled
 // within bounds; the text names the events that stand together.

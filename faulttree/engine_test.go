@@ -145,6 +145,25 @@ func TestEngineReference(t *testing.T) {
 	}
 }
 
+// Cures are computed for every set too; single cures exclude one another, so
+// that they add up to no more than one.
+func TestEngineCures(t *testing.T) {
+	e := loadEngine(t)
+	for i, set := range e.sets {
+		if testing.Short() && i > 3 {
+			t.Skip("SKIPPED under -short: the sets after the fourth")
+		}
+		cures, err := e.belief(t, set).Cures()
+		require.NoError(t, err, "set %d", i)
+		sum := 0.0
+		for _, c := range e.causes {
+			sum += cures.Mode(c)
+		}
+		require.Greater(t, sum, .1, "set %d", i)
+		require.LessOrEqual(t, sum, 1+exact, "set %d", i)
+	}
+}
+
 // BenchmarkEngine: Compile orders and compiles anew, as after a complaint has
 // changed; the others reuse what is compiled, as after every further finding.
 func BenchmarkEngine(b *testing.B) {

@@ -67,19 +67,23 @@ func (b *Belief) question() *question {
 	q.soft = slices.DeleteFunc(q.soft, func(s stagedEvent) bool {
 		return s.stage == q.now() && slices.Contains(q.answer, s.event)
 	})
+	q.sortChains()
+	return q
+}
+
+func (q *question) sortChains() {
 	slices.SortFunc(q.chains, func(a, b stagedCheck) int {
 		if a.check != b.check {
 			return int(a.check - b.check)
 		}
 		return a.stage - b.stage
 	})
-	return q
 }
 
 // evidence lists what the findings alone ask of the structure.
 func (b *Belief) evidence() *question {
 	q := &question{repairs: b.repairs}
-	for _, f := range b.findings {
+	for _, f := range b.ordered() {
 		switch {
 		case f.Event == None && b.m.reach(f.Check) == onChain:
 			q.addChain(stagedCheck{f.Check, f.Stage})
@@ -101,6 +105,7 @@ func (b *Belief) evidence() *question {
 		return a.stage - b.stage
 	})
 	q.soft = slices.Compact(q.soft)
+	q.sortChains()
 	return q
 }
 

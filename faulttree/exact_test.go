@@ -209,8 +209,9 @@ func TestFindingsCommuteAndRetract(t *testing.T) {
 			scaled.Weight[i] *= 0.5
 		}
 		d := solve(fs[0], scaled, fs[2])
+		require.Equal(t, a.LogEvidence(), c.LogEvidence(), "to the last digit")
 		for _, e := range s.events {
-			near(t, a.P(e), c.P(e))
+			require.Equal(t, a.P(e), c.P(e), "to the last digit")
 			near(t, a.P(e), d.P(e))
 		}
 		requireRetractIsExact(t, s, b, fs)
@@ -244,4 +245,34 @@ func allChecks(m *ft.Model) []ft.CheckID {
 		out = append(out, ft.CheckID(c))
 	}
 	return out
+}
+
+// Several findings on one thing add up the same whichever came first, or was
+// taken back and entered again: to the last digit.
+func TestFindingsOnOneThingCommuteExactly(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := ft.NewBuilder()
+		x := b.Cause("x", .1)
+		m, err := b.Build()
+		require.NoError(t, err)
+		var fs []ft.Finding
+		for range rapid.IntRange(2, 6).Draw(t, "findings") {
+			fs = append(fs, ft.Soft(x, rapid.Float64Range(.01, 1).Draw(t, "if present"), rapid.Float64Range(.01, 1).Draw(t, "if absent")))
+		}
+		first := m.NewBelief()
+		for _, f := range fs {
+			first, err = first.Find(f)
+			require.NoError(t, err)
+		}
+		again, err := first.Retract(0)
+		require.NoError(t, err)
+		again, err = again.Find(fs[0])
+		require.NoError(t, err)
+		p, err := first.Solve()
+		require.NoError(t, err)
+		q, err := again.Solve()
+		require.NoError(t, err)
+		require.Equal(t, p.P(x), q.P(x))
+		require.Equal(t, p.LogEvidence(), q.LogEvidence())
+	})
 }

@@ -14,7 +14,7 @@ func (b *Belief) weigh(r *evaluation) {
 	}
 	clear(r.ws.log)
 	r.ws.hit = r.ws.hit[:0]
-	for _, f := range b.findings {
+	for _, f := range b.ordered() {
 		if f.Event == None {
 			b.weighCheck(f, r)
 			continue
