@@ -192,7 +192,7 @@ func (s *solver) concerns(st *state, action int) bool {
 }
 
 func (s *solver) check(st *state, h past, a int, best float64) float64 {
-	results, minutes, _, err := s.ws.check(st, a, 0)
+	results, minutes, err := s.ws.check(st, a)
 	if err != nil || len(results) < 2 {
 		return math.Inf(1) // it cannot be done, or would say nothing
 	}
@@ -232,7 +232,7 @@ func (s *solver) follow(st *state, h past) float64 {
 			persists, minutes, cured := s.ws.retry(next)
 			return cost + mass*minutes + cured*p.Openings.CloseAll(persists.open) + s.follow(persists, h.and(wasTried, s.made(next)))
 		}
-		results, minutes, _, err := s.ws.check(st, c.action, 0)
+		results, minutes, err := s.ws.check(st, c.action)
 		if err != nil {
 			s.err = err
 			return 0

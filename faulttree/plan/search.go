@@ -61,21 +61,12 @@ func (s *searcher) act(st *state, action, depth int, limit float64) choice {
 		return s.actRepair(st, action, depth, limit)
 	}
 	c := choice{action: action, value: math.Inf(1)}
-	results, minutes, rest, err := s.ws.check(st, action, 0)
+	results, minutes, err := s.ws.check(st, action)
 	if err != nil {
 		return c
 	}
 	c.minutes = minutes
 	sum := st.mass() * minutes
-	if rest > 1e-12 {
-		// Results too rare to be looked at lead, at worst, to the plan without
-		// the check.
-		without := *st
-		if len(results) > 0 {
-			without.open = results[0].state.open
-		}
-		sum += rest / st.mass() * s.base(&without).value
-	}
 	for _, o := range results {
 		if sum >= limit {
 			return c
