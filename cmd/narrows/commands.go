@@ -41,6 +41,7 @@ func (p *program) commands() *cobra.Command {
 	root.Flags().BoolVar(&fresh, "new", false, "begin a new case")
 	root.AddCommand(p.casesCommand(), p.packsCommand(), p.verifyCommand(), p.replayCommand(),
 		p.reportCommand(), p.lintCommand(), p.demoCommand(), p.cutsetsCommand())
+	root.AddCommand(p.studyCommand())
 	root.AddCommand(p.lookCommands()...)
 	return root
 }

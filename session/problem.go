@@ -1,0 +1,43 @@
+package session
+
+import (
+	"slices"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+)
+
+// Bench is an engine's checks and repairs in the planner's terms, for whoever
+// plans without a case: the same actions, at the same minutes and openings, as
+// a case has. It never changes and is safe for concurrent readers.
+type Bench struct{ b *bench }
+
+// NewBench makes the actions of an engine. It fails where the pack has more
+// openings than can be planned with.
+func NewBench(e *knowledge.Engine) (*Bench, error) {
+	b, err := newBench(e)
+	if err != nil {
+		return nil, err
+	}
+	return &Bench{b}, nil
+}
+
+// Engine returns the knowledge that the bench rests on.
+func (b *Bench) Engine() *knowledge.Engine { return b.b.e }
+
+// Problem is a belief, with what is open now, in the planner's terms. barred
+// says why the action of that index cannot be done, or "" if it can; nil bars
+// nothing. The actions are always the same and in the same order: the pack's
+// checks, its repairs, handing on.
+func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
+	pack := b.b.e.Pack()
+	p := &plan.Problem{Belief: belief, Openings: b.b.openings, Open: open, Actions: slices.Clone(b.b.actions),
+		Recheck: pack.Recheck.Minutes, HandOn: pack.HandingOn.Minutes}
+	for i := range p.Actions {
+		if barred != nil {
+			p.Actions[i].Barred = barred(i)
+		}
+	}
+	return p
+}

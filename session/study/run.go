@@ -1,0 +1,127 @@
+package study
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	ft "narrows/faulttree"
+)
+
+// Options of a study.
+type Options struct {
+	Runs     int    // engines drawn, at least 1
+	Seed     uint64 // the same seed draws the same engines
+	Policies []Policy
+	Progress func(played int) // called after each engine, by one goroutine at a time; may be nil
+}
+
+// Run draws engines with a complaint and lets every policy play each of them.
+// It uses all cores; what it finds does not depend on how many there are. Where
+// the context ends it returns what was played so far, marked as interrupted.
+func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
+	if o.Runs < 1 || len(o.Policies) == 0 {
+		return nil, fmt.Errorf("a study plays at least one engine by at least one policy")
+	}
+	r := &runner{g: g, o: o, results: make([][]Result, o.Runs), errs: make([]error, o.Runs)}
+	work, stop := context.WithCancel(ctx)
+	defer stop()
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), o.Runs) {
+		wg.Go(func() { r.work(work, stop) })
+	}
+	wg.Wait()
+	for _, err := range r.errs {
+		if err != nil && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded) {
+			return nil, err
+		}
+	}
+	var played [][]Result
+	for _, x := range r.results {
+		if x != nil {
+			played = append(played, x)
+		}
+	}
+	t := tabulate(o.Policies, played)
+	t.Engine, t.Seed, t.Runs, t.Interrupted = g.bench.Engine().Sheet().ID, o.Seed, o.Runs, len(played) < o.Runs
+	return t, nil
+}
+
+// runner shares the runs out.
+type runner struct {
+	g       *Ground
+	o       Options
+	next    atomic.Int64
+	results [][]Result // by run, then policy; nil where not played to the end
+	errs    []error
+
+	mu     sync.Mutex
+	played int
+}
+
+func (r *runner) work(ctx context.Context, stop func()) {
+	for ctx.Err() == nil {
+		i := int(r.next.Add(1)) - 1
+		if i >= r.o.Runs {
+			return
+		}
+		if r.results[i], r.errs[i] = r.g.playAll(ctx, r.o.Seed, uint64(i), r.o.Policies); r.errs[i] != nil {
+			r.results[i] = nil
+			stop()
+			return
+		}
+		r.mu.Lock()
+		r.played++
+		if r.o.Progress != nil {
+			r.o.Progress(r.played)
+		}
+		r.mu.Unlock()
+	}
+}
+
+// playAll draws one engine and lets every policy play it from the start.
+func (g *Ground) playAll(ctx context.Context, seed, run uint64, policies []Policy) ([]Result, error) {
+	var out []Result
+	right := false
+	for k, pol := range policies {
+		// Drawn anew, it is the same engine again, untouched.
+		t, told, err := g.sim.Complaint(ctx, rand.New(rand.NewPCG(mix(seed), mix(run))))
+		if err != nil {
+			return nil, err
+		}
+		b, err := g.begin(t, told)
+		if err != nil {
+			return nil, err
+		}
+		if k == 0 {
+			if right, err = g.firstRight(b.belief, t.Working(told)); err != nil {
+				return nil, err
+			}
+		}
+		r, err := b.play(ctx, pol)
+		if err != nil {
+			return nil, fmt.Errorf("engine %d of seed %d, policy %s: %w", run+1, seed, pol.ID(), err)
+		}
+		r.FirstRight = right
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// firstRight tells whether the suspect that most probably cures is one of the
+// working causes. A complaint that cannot be computed has no suspects.
+func (g *Ground) firstRight(b *ft.Belief, working []bool) (bool, error) {
+	cures, err := b.Cures()
+	if errors.Is(err, ft.ErrEntangled) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	first := firstSuspect(g.model, cures)
+	return first != ft.None && working[first], nil
+}

@@ -1,0 +1,117 @@
+package study
+
+import (
+	"context"
+	"math/rand/v2"
+	"os"
+	"runtime"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+)
+
+func named(t *testing.T, ids ...string) []Policy {
+	t.Helper()
+	ps, err := Named(ids...)
+	require.NoError(t, err)
+	return ps
+}
+
+func TestSameSeedSameTable(t *testing.T) {
+	g := pump(t)
+	o := Options{Runs: 3, Seed: 11, Policies: named(t, "ours", "chart", "suspect")}
+	play := func(cores int) *Table {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		tab, err := Run(context.Background(), g, o)
+		require.NoError(t, err)
+		return tab
+	}
+	first := play(1)
+	require.Equal(t, first, play(3))
+	require.Equal(t, 3, first.Played)
+	require.False(t, first.Interrupted)
+	require.Equal(t, Estimate{1, 1, 1}, *first.Rows[1].OfChart)
+	o.Seed = 12
+	require.NotEqual(t, first.Rows, play(2).Rows)
+}
+
+// Ended early, a study says so and gives what was played to the end.
+func TestInterrupted(t *testing.T) {
+	g := pump(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	tab, err := Run(ctx, g, Options{Runs: 100_000, Seed: 1, Policies: []Policy{listed{}}, Progress: func(played int) {
+		if played == 5 {
+			cancel()
+		}
+	}})
+	require.NoError(t, err)
+	require.True(t, tab.Interrupted)
+	require.GreaterOrEqual(t, tab.Played, 5)
+	require.Less(t, tab.Played, 100_000)
+	require.InDelta(t, 240, tab.Rows[0].Minutes.Mean, 1e-9, "each was handed on at once")
+	require.Equal(t, tab.Played, tab.Rows[0].HandedOn)
+
+	cancel()
+	tab, err = Run(ctx, g, Options{Runs: 2, Policies: []Policy{listed{}}})
+	require.NoError(t, err)
+	require.Zero(t, tab.Played)
+	require.Empty(t, tab.Rows)
+}
+
+func TestAFaultyPolicyEndsTheStudy(t *testing.T) {
+	_, err := Run(context.Background(), pump(t), Options{Runs: 3, Policies: []Policy{listed{"no such action"}, listed{lookBowl, lookBowl}}})
+	require.ErrorContains(t, err, "which cannot be done")
+}
+
+// The chart goes through the checks in the order of the pack, and leaves it only
+// for a repair that is sure enough.
+func TestChartOrder(t *testing.T) {
+	g := pump(t)
+	long := 0
+	for run := range uint64(8) {
+		tr, told, err := g.sim.Complaint(context.Background(), rand.New(rand.NewPCG(21, run)))
+		require.NoError(t, err)
+		b, err := g.begin(tr, told)
+		require.NoError(t, err)
+		_, err = b.play(context.Background(), named(t, "chart")[0])
+		require.NoError(t, err)
+		last, checks := -1, 0
+		for _, s := range b.history.Steps {
+			if g.actions[s.Action].Kind == plan.Check {
+				require.Greater(t, s.Action, last)
+				last, checks = s.Action, checks+1
+			}
+		}
+		long = max(long, checks)
+	}
+	require.Greater(t, long, 5)
+}
+
+func TestNamed(t *testing.T) {
+	_, err := Named("ours", "ours")
+	require.ErrorContains(t, err, "named twice")
+	_, err = Named("luck")
+	require.ErrorContains(t, err, "there are ours, chart, base, cheapest, suspect, free_openings")
+}
+
+// The worked cases that come with the project meet what they expect.
+func TestWorkedCasesOfThePumps(t *testing.T) {
+	data, err := os.ReadFile("../../testdata/study/pump_cases.yaml")
+	require.NoError(t, err)
+	f, err := ReadCases(knowledge.Source{Name: "pump_cases.yaml", Data: data})
+	require.NoError(t, err)
+	g := pump(t)
+	ws, err := f.On(g.Engine())
+	require.NoError(t, err)
+	require.Len(t, ws, 3)
+	for _, w := range ws {
+		a, err := g.Play(context.Background(), w, Policies()[0])
+		require.NoError(t, err)
+		require.Empty(t, a.Failed, w.ID)
+		require.True(t, a.Cured)
+	}
+}
