@@ -124,6 +124,7 @@ func (b *Builder) Build() (*Model, error) {
 	}
 	m := b.m
 	m.programs = &cache{byKey: make(map[string]*cached)}
+	m.layEffects()
 	return &m, nil
 }
 
@@ -261,8 +262,10 @@ func (b *Builder) checkRepairs() {
 	}
 }
 
-// depends calls f for every event that e depends on.
-func (m *Model) depends(e Event, f func(Event)) {
+// DependsOn calls f for every event that e directly depends on: the inputs of a
+// gate; for a mode, the sources of all modes of its item, since the item's state
+// is drawn once.
+func (m *Model) DependsOn(e Event, f func(Event)) {
 	info := m.events[e]
 	if info.kind == gateEvent {
 		for _, in := range m.gates[info.index].Inputs {
@@ -270,8 +273,6 @@ func (m *Model) depends(e Event, f func(Event)) {
 		}
 		return
 	}
-	// The state of an item is drawn once, so a mode depends on the sources of
-	// all modes of its item.
 	for _, sib := range m.items[m.modes[info.index].Item].Modes {
 		for _, s := range m.modes[m.events[sib].index].Sources {
 			f(s.Event)
@@ -296,7 +297,7 @@ func (b *Builder) sort() {
 		colour[e] = grey
 		path = append(path, e)
 		ok := true
-		b.m.depends(e, func(d Event) { ok = ok && visit(d) })
+		b.m.DependsOn(e, func(d Event) { ok = ok && visit(d) })
 		path = path[:len(path)-1]
 		colour[e] = black
 		b.m.order = append(b.m.order, e)

@@ -143,7 +143,7 @@ func (q *question) asked() []stagedEvent {
 func (m *Model) itemSteps(q *question, item ItemID) []transition {
 	var steps []transition
 	for _, r := range q.repairs {
-		steps = append(steps, m.onItem(&m.repairs[r], item))
+		steps = append(steps, m.onItem(RepairID(r), item))
 	}
 	if q.cure != nil {
 		steps = append(steps, m.anyRepair(item))
@@ -160,7 +160,7 @@ func (m *Model) anyRepair(item ItemID) transition {
 		t[k][0] = 1
 	}
 	for r := range m.repairs {
-		u := m.onItem(&m.repairs[r], item)
+		u := m.onItem(RepairID(r), item)
 		for i := range u {
 			for j, p := range u[i] {
 				if p > 0 {

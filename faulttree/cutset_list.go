@@ -139,7 +139,7 @@ func (t *ties) on(e Event) map[ItemID]bool {
 		if md, ok := t.m.ModeOf(e); ok {
 			items[md.Item] = true
 		}
-		t.m.depends(e, visit)
+		t.m.DependsOn(e, visit)
 	}
 	visit(e)
 	t.rests[e] = items

@@ -175,3 +175,17 @@ func (c *compiler) factorRow(k stagedCheck, r Row, leaf int, open *variable, las
 	}})
 	return after
 }
+
+// Sources returns the events that can raise any mode of the item, each once.
+func (m *Model) Sources(item ItemID) []Event { return newRisks(m, item).sources }
+
+// Chances returns the probability of each state of an item as brought in, 0
+// being sound and k its k-th mode, given which of its sources are present.
+func (m *Model) Chances(item ItemID, present func(Event) bool) []float64 {
+	r := newRisks(m, item)
+	out := make([]float64, len(r.hazard)+1)
+	for st := range out {
+		out[st] = r.probability(st, func(source int) bool { return present(r.sources[source]) })
+	}
+	return out
+}

@@ -142,6 +142,7 @@ type Model struct {
 	checks   []Check
 	repairs  []Repair
 	order    []Event // every event after all that it depends on
+	effects  [][]effect
 	byName   map[string]Event
 	programs *cache
 }

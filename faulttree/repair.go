@@ -98,13 +98,13 @@ func (c *Cures) compute() error {
 	r.down()
 	now, last := c.q.now(), c.q.now()+1
 	for k := range m.repairs {
-		items := m.touched(RepairID(k))
-		if len(items) > 1 {
+		does := m.effects[k]
+		if len(does) > 1 {
 			c.repair[k] = math.NaN()
 			continue
 		}
-		t := m.onItem(&m.repairs[k], items[0])
-		c.repair[k] = c.total.share(r, r.linear(items[0], found, func(h history) float64 { return t[h[now]][h[last]] }))
+		item, t := does[0].item, does[0].does
+		c.repair[k] = c.total.share(r, r.linear(item, found, func(h history) float64 { return t[h[now]][h[last]] }))
 	}
 	for i, it := range m.items {
 		for s, e := range it.Modes {
@@ -143,23 +143,6 @@ func (c *Cures) open() (r *evaluation, found []float64, err error) {
 	return c.open()
 }
 
-// touched lists the items that a repair can change.
-func (m *Model) touched(r RepairID) []ItemID {
-	var out []ItemID
-	add := func(e Event) {
-		if md, ok := m.ModeOf(e); ok && !slices.Contains(out, md.Item) {
-			out = append(out, md.Item)
-		}
-	}
-	for _, e := range m.repairs[r].Fixes {
-		add(e)
-	}
-	for _, in := range m.repairs[r].Introduces {
-		add(in.Mode)
-	}
-	return out
-}
-
 // linear sums, over the histories of one item, derivative times likelihood
 // times the chance of the history under a repair.
 func (r *evaluation) linear(item ItemID, found []float64, chance func(history) float64) float64 {
@@ -177,7 +160,7 @@ func (r *evaluation) linear(item ItemID, found []float64, chance func(history) f
 func (m *Model) made(set []RepairID) func(ItemID) transition {
 	return func(item ItemID) (t transition) {
 		for _, k := range set {
-			if u := m.onItem(&m.repairs[k], item); u != nil && t != nil {
+			if u := m.onItem(k, item); u != nil && t != nil {
 				t = t.then(u)
 			} else if u != nil {
 				t = u

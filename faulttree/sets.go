@@ -88,7 +88,7 @@ func (b *Belief) bearing() []bool {
 		if md, ok := b.m.ModeOf(e); ok {
 			out[md.Item] = true
 		}
-		b.m.depends(e, func(d Event) { mark[d] = true })
+		b.m.DependsOn(e, func(d Event) { mark[d] = true })
 	}
 	return out
 }

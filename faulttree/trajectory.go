@@ -32,25 +32,54 @@ func (h history) bits(state uint8) stageBits {
 // that the item is in state j after the repair, having been in state i.
 type transition [][]float64
 
-// onItem returns what repair r does to an item, or nil if it leaves it alone.
-func (m *Model) onItem(r *Repair, item ItemID) transition {
+// effect is what a repair does to one of the items that it can change.
+type effect struct {
+	item ItemID
+	does transition
+}
+
+// layEffects works out once what each repair does.
+func (m *Model) layEffects() {
+	m.effects = make([][]effect, len(m.repairs))
+	for k := range m.repairs {
+		r := &m.repairs[k]
+		var items []ItemID
+		for _, e := range r.Fixes {
+			items = append(items, m.modes[m.events[e].index].Item)
+		}
+		for _, in := range r.Introduces {
+			items = append(items, m.modes[m.events[in.Mode].index].Item)
+		}
+		slices.Sort(items)
+		for _, i := range slices.Compact(items) {
+			m.effects[k] = append(m.effects[k], effect{i, m.effectOn(r, i)})
+		}
+	}
+}
+
+// onItem returns what repair r does to an item, or nil if it leaves it alone;
+// read only.
+func (m *Model) onItem(r RepairID, item ItemID) transition {
+	i, ok := slices.BinarySearchFunc(m.effects[r], item, func(e effect, item ItemID) int { return int(e.item - item) })
+	if !ok {
+		return nil
+	}
+	return m.effects[r][i].does
+}
+
+// effectOn works out what a repair does to an item that it can change.
+func (m *Model) effectOn(r *Repair, item ItemID) transition {
 	modes := m.items[item].Modes
-	touched := false
 	t := identity(len(modes) + 1)
 	for k, e := range modes {
 		if slices.Contains(r.Fixes, e) {
-			touched = true
 			t[k+1][0], t[k+1][k+1] = r.Success, 1-r.Success
 		}
 	}
 	for _, in := range r.Introduces {
 		if k := slices.Index(modes, in.Mode); k >= 0 {
-			touched = true
 			t = t.then(introduce(len(modes)+1, k+1, in.P))
 		}
-	}
-	if !touched {
-		return nil
 	}
 	return t
 }

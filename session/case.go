@@ -150,13 +150,7 @@ func (c *Case) beliefs() (*beliefs, error) {
 
 // problem is the present state in the planner's terms.
 func (c *Case) problem() *plan.Problem {
-	p := &plan.Problem{Belief: c.s.belief, Openings: c.b.openings, Open: c.s.open,
-		Recheck: c.b.e.Pack().Recheck.Minutes, HandOn: c.b.e.Pack().HandingOn.Minutes}
-	for i, a := range c.b.actions {
-		a.Barred = c.barred(i)
-		p.Actions = append(p.Actions, a)
-	}
-	return p
+	return c.b.problem(c.s.belief, c.s.open, c.barred)
 }
 
 // barred says why an action is not offered.

@@ -31,8 +31,12 @@ func (b *Bench) Engine() *knowledge.Engine { return b.b.e }
 // nothing. The actions are always the same and in the same order: the pack's
 // checks, its repairs, handing on.
 func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
-	pack := b.b.e.Pack()
-	p := &plan.Problem{Belief: belief, Openings: b.b.openings, Open: open, Actions: slices.Clone(b.b.actions),
+	return b.b.problem(belief, open, barred)
+}
+
+func (b *bench) problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
+	pack := b.e.Pack()
+	p := &plan.Problem{Belief: belief, Openings: b.openings, Open: open, Actions: slices.Clone(b.actions),
 		Recheck: pack.Recheck.Minutes, HandOn: pack.HandingOn.Minutes}
 	for i := range p.Actions {
 		if barred != nil {
@@ -40,4 +44,10 @@ func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int
 		}
 	}
 	return p
+}
+
+// Suspects are the modes and causes in the order in which a case lists them;
+// cures may be nil where they could not be computed.
+func (b *Bench) Suspects(post *ft.Posterior, cures *ft.Cures) []ft.Event {
+	return rank(b.b.e.Model(), post, cures)
 }

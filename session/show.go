@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -47,44 +48,40 @@ func (c *Case) suspects() ([]Suspect, error) {
 		return nil, err
 	}
 	var out []Suspect
-	m := c.b.e.Model()
-	for _, it := range m.Items() {
-		for _, e := range it.Modes {
-			d := c.b.e.Describe(e)
-			s := Suspect{Event: d.ID, Place: placeKey(d.Place), Title: d.Title, Present: b.post.P(e), id: int32(e)}
-			if b.cures != nil {
-				s.Cures = b.cures.Mode(e)
-			}
-			out = append(out, s)
+	for _, e := range rank(c.b.e.Model(), b.post, b.cures) {
+		d := c.b.e.Describe(e)
+		s := Suspect{Event: d.ID, Place: placeKey(d.Place), Title: d.Title, Present: b.post.P(e), id: int32(e)}
+		if b.cures != nil {
+			s.Cures = b.cures.Mode(e)
 		}
+		out = append(out, s)
 	}
-	slices.SortStableFunc(out, func(x, y Suspect) int {
-		// Cures within a percent of each other tell nothing apart; what is
-		// likelier to be there comes first then.
-		switch cx, cy := math.Round(100*x.Cures), math.Round(100*y.Cures); {
-		case cx != cy:
-			return sign(cy - cx)
-		}
-		// Cylinders alike differ in the last digits only: the first comes first.
-		if px, py := math.Round(1e9*x.Present), math.Round(1e9*y.Present); px != py {
-			return sign(py - px)
-		}
-		return int(x.id - y.id)
-	})
 	for i := range out {
 		out[i].N = i + 1
 	}
 	return out, nil
 }
 
-func sign(x float64) int {
-	switch {
-	case x < 0:
-		return -1
-	case x > 0:
-		return 1
+// rank orders the modes and causes as they are listed: what cures alone most
+// probably first, then what is likelier to be present. Cures within a percent
+// of each other tell nothing apart, and cylinders alike differ in the last
+// digits only: the first comes first then.
+func rank(m *ft.Model, post *ft.Posterior, cures *ft.Cures) []ft.Event {
+	var out []ft.Event
+	for _, it := range m.Items() {
+		out = append(out, it.Modes...)
 	}
-	return 0
+	cure := func(e ft.Event) float64 {
+		if cures == nil {
+			return 0
+		}
+		return math.Round(100 * cures.Mode(e))
+	}
+	slices.SortStableFunc(out, func(x, y ft.Event) int {
+		return cmp.Or(cmp.Compare(cure(y), cure(x)),
+			cmp.Compare(math.Round(1e9*post.P(y)), math.Round(1e9*post.P(x))), cmp.Compare(x, y))
+	})
+	return out
 }
 
 // shownSuspects is how many suspects a screen takes.
@@ -235,7 +232,7 @@ func (c *Case) changes(before []Suspect) ([]Change, error) {
 		}
 	}
 	slices.SortStableFunc(out, func(x, y Change) int {
-		return sign(math.Abs(y.After-y.Before) - math.Abs(x.After-x.Before))
+		return cmp.Compare(math.Abs(y.After-y.Before), math.Abs(x.After-x.Before))
 	})
 	return out[:min(3, len(out))], nil
 }

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -71,7 +72,7 @@ func (r *grower) grow(e ft.Event, depth int, note string) {
 	path[e] = true
 	defer delete(path, e)
 	inputs := slices.Clone(g.Inputs)
-	slices.SortStableFunc(inputs, func(x, y ft.Input) int { return sign(post.P(y.Event) - post.P(x.Event)) })
+	slices.SortStableFunc(inputs, func(x, y ft.Input) int { return cmp.Compare(post.P(y.Event), post.P(x.Event)) })
 	for _, in := range inputs {
 		if p := post.P(in.Event); p < r.least && !in.Inverted {
 			continue

@@ -1,6 +1,7 @@
 package session
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -41,7 +42,7 @@ func (c *Case) doWhy(_ context.Context, words string) (View, error) {
 	if _, ok := c.b.e.Model().ModeOf(e); ok {
 		v.Text = append(v.Text, "Before anything was found out: "+percent(c.prior(e))+".")
 	}
-	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return sign(math.Abs(y.Decibans) - math.Abs(x.Decibans)) })
+	slices.SortStableFunc(weights, func(x, y ft.Weight) int { return cmp.Compare(math.Abs(y.Decibans), math.Abs(x.Decibans)) })
 	if n := len(weights) - whyLines; n > 0 {
 		weights = weights[:whyLines]
 		v.Text = append(v.Text, fmt.Sprintf("The %d weightiest findings; %d say less.", whyLines, n))

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"slices"
@@ -138,13 +139,7 @@ func (p *Problem) results(checks []ft.CheckID, most int) ([]result, error) {
 			next = append(next, more...)
 		}
 		slices.SortStableFunc(next, func(a, b result) int {
-			switch {
-			case a.p > b.p:
-				return -1
-			case a.p < b.p:
-				return 1
-			}
-			return slices.Compare(a.outcomes, b.outcomes)
+			return cmp.Or(cmp.Compare(b.p, a.p), slices.Compare(a.outcomes, b.outcomes))
 		})
 		if len(next) > most {
 			next = next[:most]

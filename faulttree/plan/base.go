@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"cmp"
+	"errors"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -50,6 +52,23 @@ func (p *Problem) price(rough repairPlan, cures *ft.Cures) (Base, error) {
 		}
 	}
 	return best, nil
+}
+
+// RepairsAlone is the base plan: repairs and trying the complaint, without any
+// check.
+func (p *Problem) RepairsAlone() (Base, error) {
+	ws, err := p.newWorlds(false)
+	switch {
+	case errors.Is(err, ErrTooLarge):
+		return p.base(p.Belief, p.Open)
+	case err != nil:
+		return Base{}, err
+	}
+	cures, err := p.Belief.Cures()
+	if err != nil {
+		return Base{}, err
+	}
+	return p.price(ws.base(ws.start()), cures)
 }
 
 // base finds the base plan from a belief and a set of openings.
@@ -144,15 +163,7 @@ func (p *Problem) bound(cures *ft.Cures, open Set) float64 {
 		}
 	}
 	// Repairs may overlap; the cheapest that may cure gets its full share.
-	slices.SortStableFunc(offers, func(x, y offer) int {
-		switch {
-		case x.minutes < y.minutes:
-			return -1
-		case x.minutes > y.minutes:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(offers, func(x, y offer) int { return cmp.Compare(x.minutes, y.minutes) })
 	rest, sum := 1.0, 0.0
 	for _, o := range offers {
 		share := min(rest, o.cure)

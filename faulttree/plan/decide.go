@@ -62,10 +62,7 @@ func (ws *worlds) decide(ctx context.Context, st *state, budget Budget) decision
 		}
 		found = withPlan(found, plain)
 		slices.SortStableFunc(found, func(a, b choice) int {
-			if c := cmp.Compare(a.value, b.value); c != 0 {
-				return c
-			}
-			return a.action - b.action
+			return cmp.Or(cmp.Compare(a.value, b.value), a.action-b.action)
 		})
 		d.choices, d.depth = found, depth
 	}

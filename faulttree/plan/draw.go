@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"math"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -9,8 +8,8 @@ import (
 
 // generator makes whole engines by the definitions of package faulttree: what
 // is wrong with the engine as brought in, which links work through, what the
-// repairs made so far did, and how likely the findings are then. Every random
-// choice goes through a chooser, which walks through all of them.
+// repairs made so far did, and how likely the findings are then. A walker
+// decides every random choice, and so goes through all of them.
 type generator struct {
 	m        *ft.Model
 	belief   *ft.Belief
@@ -31,15 +30,8 @@ type generator struct {
 
 // itemChances gives the chances of an item's states.
 type itemChances struct {
-	hazard  []float64 // by mode
 	sources []ft.Event
-	raise   [][]float64          // by source, then mode
-	known   map[uint64][]float64 // chances of the states, by which sources are present
-}
-
-// chooser decides a random choice; weight is the chance of the pick.
-type chooser interface {
-	choose(chances []float64) (pick int, weight float64)
+	known   map[uint64][]float64 // by which sources are present
 }
 
 // newGenerator prepares for a belief; events are what else has to be told of an
@@ -58,7 +50,7 @@ func newGenerator(b *ft.Belief, events []ft.Event) *generator {
 	}
 	for _, e := range slices.Backward(m.Order()) {
 		if g.need[e] {
-			dependsOn(m, e, func(d ft.Event) { g.need[d] = true })
+			m.DependsOn(e, func(d ft.Event) { g.need[d] = true })
 		}
 	}
 	at := make([]int, m.Len()) // place in the order
@@ -85,7 +77,7 @@ func newGenerator(b *ft.Belief, events []ft.Event) *generator {
 		}
 	}
 	for i := range m.Items() {
-		g.chance[i] = newItemChances(m, ft.ItemID(i))
+		g.chance[i] = itemChances{m.Sources(ft.ItemID(i)), make(map[uint64][]float64)}
 	}
 	g.makeRoom()
 	return g
@@ -120,66 +112,9 @@ func restsOn(m *ft.Model, f ft.Placed) []ft.Event {
 	return out
 }
 
-func dependsOn(m *ft.Model, e ft.Event, f func(ft.Event)) {
-	if g, ok := m.GateOf(e); ok {
-		for _, in := range g.Inputs {
-			f(in.Event)
-		}
-		return
-	}
-	md, _ := m.ModeOf(e)
-	for _, sib := range m.Items()[md.Item].Modes {
-		s, _ := m.ModeOf(sib)
-		f(sib)
-		for _, src := range s.Sources {
-			f(src.Event)
-		}
-	}
-}
-
-func newItemChances(m *ft.Model, item ft.ItemID) itemChances {
-	modes := m.Items()[item].Modes
-	g := itemChances{hazard: make([]float64, len(modes)), known: make(map[uint64][]float64)}
-	for k, e := range modes {
-		md, _ := m.ModeOf(e)
-		g.hazard[k] = -math.Log1p(-md.Prior)
-		for _, s := range md.Sources {
-			i := slices.Index(g.sources, s.Event)
-			if i < 0 {
-				i = len(g.sources)
-				g.sources = append(g.sources, s.Event)
-				g.raise = append(g.raise, make([]float64, len(modes)))
-			}
-			g.raise[i][k] -= math.Log1p(-s.Weight)
-		}
-	}
-	return g
-}
-
-// chances of an item's states with the given sources present.
-func (g *itemChances) chances(present func(source int) bool) []float64 {
-	h := make([]float64, len(g.hazard)+1)
-	sum := 0.0
-	for k, x := range g.hazard {
-		for i := range g.sources {
-			if present(i) {
-				x += g.raise[i][k]
-			}
-		}
-		h[k+1] = x
-		sum += x
-	}
-	some := -math.Expm1(-sum)
-	for k := range g.hazard {
-		h[k+1] *= some / sum
-	}
-	h[0] = 1 - some
-	return h
-}
-
 // draw makes one engine; ok is false if the findings exclude it. The engine's
 // weight is its probability times the likelihood of the findings.
-func (g *generator) draw(c chooser) (*world, bool) {
+func (g *generator) draw(c *walker) (*world, bool) {
 	w := &g.blank
 	w.weight = 1
 	clear(w.state)
@@ -207,8 +142,8 @@ func (g *generator) draw(c chooser) (*world, bool) {
 
 // drawItem draws an item's state as brought in, and what the repairs made of
 // it.
-func (g *generator) drawItem(c chooser, w *world, item ft.ItemID) {
-	st, weight := c.choose(g.chance[item].from(g.present[0]))
+func (g *generator) drawItem(c *walker, w *world, item ft.ItemID) {
+	st, weight := c.choose(g.chances(item))
 	w.weight *= weight
 	modes := g.m.Items()[item].Modes
 	for k := range g.stages {
@@ -222,24 +157,25 @@ func (g *generator) drawItem(c chooser, w *world, item ft.ItemID) {
 	w.state[item] = uint8(st)
 }
 
-// from is what to draw the item's state from, given what is present.
-func (g *itemChances) from(present []bool) []float64 {
+// chances of an item's states, given what is present as brought in.
+func (g *generator) chances(item ft.ItemID) []float64 {
+	of, present := &g.chance[item], g.present[0]
 	mask := uint64(0)
-	for i, s := range g.sources {
+	for i, s := range of.sources {
 		if present[s] {
 			mask |= 1 << i
 		}
 	}
-	p, ok := g.known[mask]
+	p, ok := of.known[mask]
 	if !ok {
-		p = g.chances(func(i int) bool { return mask>>i&1 != 0 })
-		g.known[mask] = p
+		p = g.m.Chances(item, func(e ft.Event) bool { return present[e] })
+		of.known[mask] = p
 	}
 	return p
 }
 
 // repaired is an item's state after a repair.
-func (g *generator) repaired(c chooser, w *world, modes []ft.Event, st int, r ft.RepairID) int {
+func (g *generator) repaired(c *walker, w *world, modes []ft.Event, st int, r ft.RepairID) int {
 	rep := &g.m.Repairs()[r]
 	if st > 0 && slices.Contains(rep.Fixes, modes[st-1]) {
 		if rep.Success == 1 || g.yes(c, w, rep.Success) {
@@ -254,7 +190,7 @@ func (g *generator) repaired(c chooser, w *world, modes []ft.Event, st int, r ft
 	return st
 }
 
-func (g *generator) yes(c chooser, w *world, p float64) bool {
+func (g *generator) yes(c *walker, w *world, p float64) bool {
 	g.coin[0], g.coin[1] = 1-p, p
 	pick, weight := c.choose(g.coin[:])
 	w.weight *= weight
@@ -263,7 +199,7 @@ func (g *generator) yes(c chooser, w *world, p float64) bool {
 
 // drawGate draws the links that matter: those whose input counts at some stage.
 // An inverted input may come to count when something is put right.
-func (g *generator) drawGate(c chooser, w *world, e ft.Event, gate *ft.Gate) {
+func (g *generator) drawGate(c *walker, w *world, e ft.Event, gate *ft.Gate) {
 	works := w.works[g.firstOf[e]:]
 	for j := range gate.Inputs {
 		in := &gate.Inputs[j]

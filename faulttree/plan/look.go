@@ -24,7 +24,7 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 		return nil, err
 	}
 	adv := &Advice{WhileOpen: p.whileOpen()}
-	if ws := p.newWorlds(); ws != nil {
+	if ws, few := p.newWorlds(true); few == nil {
 		err = p.lookFar(ctx, ws, budget, cures, adv)
 	} else {
 		adv.Depth = 1
@@ -103,7 +103,7 @@ func (p *Problem) addPlain(adv *Advice) {
 func (p *Problem) whileOpen() []int {
 	var out []int
 	for i, a := range p.Actions {
-		if a.Kind == Check && a.Barred == "" && a.Need != 0 && p.Openings.required(a.Need)&^p.Open == 0 && a.Shut&p.Open == 0 && !a.Running {
+		if a.Kind == Check && a.Barred == "" && a.Need != 0 && p.Openings.Required(a.Need)&^p.Open == 0 && a.Shut&p.Open == 0 && !a.Running {
 			out = append(out, i)
 		}
 	}

@@ -49,8 +49,8 @@ func (o Openings) shutToRun() Set {
 	return s
 }
 
-// required adds to a set everything that must be open for it to be open.
-func (o Openings) required(need Set) Set {
+// Required adds to a set everything that must be open for it to be open.
+func (o Openings) Required(need Set) Set {
 	for {
 		more := need
 		need.Each(func(i int) { more |= o[i].Needs })
@@ -82,7 +82,7 @@ func (o Openings) dependants(shut, open Set) Set {
 // which need is open and shut is closed, and that state. What is open already
 // stays open. It fails where the two contradict each other.
 func (o Openings) Move(open, need, shut Set) (minutes float64, after Set, err error) {
-	need = o.required(need)
+	need = o.Required(need)
 	if clash := need & shut; clash != 0 {
 		return 0, open, fmt.Errorf("opening %q would have to be open and closed at once", o[bits.TrailingZeros64(uint64(clash))].Name)
 	}

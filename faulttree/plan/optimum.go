@@ -3,12 +3,12 @@ package plan
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 )
 
-// ErrTooLarge says that a problem has too many worlds or states to be solved.
+// ErrTooLarge says that a problem has more to it than can be solved: too many
+// engines or states, or repairs that leave new faults behind.
 var ErrTooLarge = errors.New("the problem is too large to be solved exactly")
 
 // maxStates bounds the states that Optimum looks at.
@@ -18,9 +18,8 @@ const maxStates = 4e6
 // can reach, by dynamic programming over what is known, made and open. It is for
 // small problems, to measure plans against. Every action is done at most once;
 // the complaint can be tried after any repair, and is tried before the job ends.
-// It ignores what repairs may introduce.
 func (p *Problem) Optimum(ctx context.Context) (float64, error) {
-	ws, err := p.exactWorlds()
+	ws, err := p.newWorlds(true)
 	if err != nil {
 		return 0, err
 	}
@@ -32,21 +31,13 @@ func (p *Problem) Optimum(ctx context.Context) (float64, error) {
 // PlanValue is the expected minutes of following the planner's own advice to the
 // end, taking anew after every action: exactly, for small problems.
 func (p *Problem) PlanValue(ctx context.Context, budget Budget) (float64, error) {
-	ws, err := p.exactWorlds()
+	ws, err := p.newWorlds(true)
 	if err != nil {
 		return 0, err
 	}
 	s := &solver{ws: ws, ctx: ctx, known: make(map[stateKey]float64), budget: budget}
 	v := s.follow(ws.start(), past{})
 	return v, s.err
-}
-
-func (p *Problem) exactWorlds() (*worlds, error) {
-	ws := p.newWorlds()
-	if ws == nil {
-		return nil, fmt.Errorf("%w: more than %d engines agree with the findings", ErrTooLarge, fewWorlds)
-	}
-	return ws, nil
 }
 
 // solver remembers the value of states by what led to them: which checks came

@@ -73,7 +73,11 @@ func smallProblem(r *rand.Rand) (*plan.Problem, error) {
 				fixes = append(fixes, other)
 			}
 		}
-		rep := b.Repair(ft.Repair{Name: fmt.Sprint("r", i), Fixes: fixes, Success: 1})
+		success := 1.0
+		if r.IntN(3) == 0 {
+			success = between(.8, .99)
+		}
+		rep := b.Repair(ft.Repair{Name: fmt.Sprint("r", i), Fixes: fixes, Success: success})
 		p.Actions = append(p.Actions, plan.Action{Kind: plan.Repair, Name: fmt.Sprint("r", i), Minutes: between(2, 40), Need: need(), Repair: rep})
 	}
 	for i := range r.IntN(6) {
@@ -123,6 +127,12 @@ func TestAgainstTheOptimum(t *testing.T) {
 		excess = append(excess, 100*(ours/best-1))
 		base, err := p.PlanValue(context.Background(), plan.Budget{Nodes: 1 << 40, Depth: 0})
 		require.NoError(t, err)
+		repairs, err := p.RepairsAlone()
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, repairs.Expected, base*(1-1e-9), "model %d: choosing anew after each repair costs no more than the plan", i)
+		walked, err := p.RepairsWalked()
+		require.NoError(t, err)
+		require.InEpsilon(t, walked, repairs.Expected, 1e-9, "model %d: engine by engine and by the belief", i)
 		repairsOnly = append(repairsOnly, 100*(base/best-1))
 	}
 	mean, high, worst := summary(excess)

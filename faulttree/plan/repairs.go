@@ -117,9 +117,14 @@ func (ws *worlds) cures(s *state) []float64 {
 	out := make([]float64, len(ws.p.Actions))
 	for _, a := range s.alive {
 		for _, f := range a.w.fix {
-			if f.mask&^a.mask != 0 && !s.done[f.action] && ws.look(a.w, a.mask|f.mask).cured {
-				out[f.action] += a.weight
+			if f.mask&^a.mask == 0 || s.done[f.action] {
+				continue
 			}
+			f.ways(a.mask, func(mask uint32, p float64) {
+				if ws.look(a.w, mask).cured {
+					out[f.action] += a.weight * p
+				}
+			})
 		}
 	}
 	return out

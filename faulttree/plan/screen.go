@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -43,13 +44,7 @@ func (p *Problem) screen(post *ft.Posterior) []screened {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b screened) int {
-		switch {
-		case a.rate > b.rate:
-			return -1
-		case a.rate < b.rate:
-			return 1
-		}
-		return a.action - b.action
+		return cmp.Or(cmp.Compare(b.rate, a.rate), a.action-b.action)
 	})
 	return out
 }

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -41,17 +42,17 @@ func (s *searcher) base(st *state) repairPlan {
 // ahead.
 func (s *searcher) value(st *state, depth int) float64 {
 	base := s.base(st)
-	best := base.value
+	least := base.value
 	if depth == 0 || len(st.alive) == 0 {
-		return best
+		return least
 	}
 	for _, c := range s.candidates(st, base) {
 		if s.spentAll() {
-			return best
+			return least
 		}
-		best = min(best, s.act(st, c, depth, best).value)
+		least = min(least, s.act(st, c, depth, least).value)
 	}
-	return best
+	return least
 }
 
 // act is the value of one action done next. It gives up, with an infinite
@@ -97,7 +98,7 @@ func (s *searcher) actRepair(st *state, action, depth int, limit float64) choice
 		if v < best.value {
 			best.value, best.block = v, slices.Clone(block)
 		}
-		if len(block) == 3 || len(persists.alive) == 0 {
+		if len(block) == maxBlock || len(persists.alive) == 0 {
 			return best
 		}
 		follow := s.base(persists)
@@ -116,49 +117,45 @@ func (s *searcher) actRepair(st *state, action, depth int, limit float64) choice
 	}
 }
 
+// rated is an action with what it promises a minute.
+type rated struct {
+	action int
+	rate   float64
+}
+
+// mostPromising keeps the actions that promise most; the first of equals.
+func mostPromising(rs []rated, most int) (actions []int) {
+	slices.SortStableFunc(rs, func(x, y rated) int {
+		return cmp.Or(cmp.Compare(y.rate, x.rate), x.action-y.action)
+	})
+	for _, r := range rs[:min(len(rs), most)] {
+		actions = append(actions, r.action)
+	}
+	return actions
+}
+
 // candidates lists the actions worth looking into: the checks that say most for
 // their minutes, and repairs.
 func (s *searcher) candidates(st *state, base repairPlan) []int {
-	out := s.promising(st, s.checks)
 	mass := st.mass()
-	cures := s.ws.cures(st)
 	from := s.ws.tries(st.open)
-	type rated struct {
-		action int
-		rate   float64
-	}
 	var rs []rated
-	for a, c := range cures {
+	for a, c := range s.ws.cures(st) {
 		if c > 1e-4*mass && !st.done[a] {
 			rs = append(rs, rated{a, c / from.minutes[a]})
 		}
 	}
-	slices.SortStableFunc(rs, func(x, y rated) int {
-		switch {
-		case x.rate > y.rate:
-			return -1
-		case x.rate < y.rate:
-			return 1
-		}
-		return x.action - y.action
-	})
-	for _, r := range rs[:min(len(rs), s.repairs)] {
-		out = append(out, r.action)
-	}
+	out := append(s.promising(st), mostPromising(rs, s.repairs)...)
 	if len(base.steps) > 0 && !slices.Contains(out, base.steps[0]) {
 		out = append(out, base.steps[0])
 	}
 	return out
 }
 
-// promising orders the checks that can be done by how far they tell apart
-// worlds that ask for different repairs, a minute, and keeps the best.
-func (s *searcher) promising(st *state, most int) []int {
+// promising lists the checks that tell apart best, a minute, the worlds that ask
+// for different repairs.
+func (s *searcher) promising(st *state) []int {
 	class := s.classes(st)
-	type rated struct {
-		action int
-		rate   float64
-	}
 	var rs []rated
 	for a := range s.ws.p.Actions {
 		act := &s.ws.p.Actions[a]
@@ -173,29 +170,13 @@ func (s *searcher) promising(st *state, most int) []int {
 			rs = append(rs, rated{a, gain / max(0.5, move+act.Minutes)})
 		}
 	}
-	slices.SortStableFunc(rs, func(x, y rated) int {
-		switch {
-		case x.rate > y.rate:
-			return -1
-		case x.rate < y.rate:
-			return 1
-		}
-		return x.action - y.action
-	})
-	var out []int
-	for _, r := range rs[:min(len(rs), most)] {
-		out = append(out, r.action)
-	}
-	return out
+	return mostPromising(rs, s.checks)
 }
 
 // classes gives every world the repair that is best for it: the one with the
 // fewest minutes that cures alone, or -1.
 func (s *searcher) classes(st *state) []int {
-	cost := make([]float64, len(s.ws.p.Actions))
-	for a := range cost {
-		cost[a] = -1
-	}
+	cost := s.ws.tries(st.open).minutes
 	out := make([]int, len(st.alive))
 	for i, al := range st.alive {
 		out[i] = -1
@@ -203,13 +184,6 @@ func (s *searcher) classes(st *state) []int {
 		for _, f := range al.w.fix {
 			if f.mask&^al.mask == 0 || !s.ws.look(al.w, al.mask|f.mask).cured {
 				continue
-			}
-			if cost[f.action] < 0 {
-				m, _, err := s.ws.p.tryCost(&s.ws.p.Actions[f.action], st.open)
-				if err != nil {
-					m = math.Inf(1)
-				}
-				cost[f.action] = m
 			}
 			if cost[f.action] < least {
 				out[i], least = f.action, cost[f.action]

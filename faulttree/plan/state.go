@@ -56,14 +56,16 @@ func (ws *worlds) repair(s *state, action int) (next *state, minutes float64, er
 	}
 	next = s.with(action)
 	next.open, next.untried, next.touched = at, true, true
-	next.alive = slices.Clone(s.alive)
-	for i := range next.alive {
-		a := &next.alive[i]
-		for _, f := range a.w.fix {
-			if f.action == action {
-				a.mask |= f.mask
-			}
+	next.alive = make([]alive, 0, len(s.alive))
+	for _, a := range s.alive {
+		i := slices.IndexFunc(a.w.fix, func(f fixing) bool { return f.action == action })
+		if i < 0 {
+			next.alive = append(next.alive, a)
+			continue
 		}
+		a.w.fix[i].ways(a.mask, func(mask uint32, p float64) {
+			next.alive = append(next.alive, alive{a.w, a.weight * p, mask})
+		})
 	}
 	return next, move + act.Minutes, nil
 }

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"fmt"
+	"math/bits"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -22,8 +24,9 @@ type world struct {
 }
 
 type fixing struct {
-	action int
-	mask   uint32
+	action  int
+	mask    uint32
+	success float64 // of each fault, in (0,1]
 }
 
 // face is what a world looks like with some of its faults put right.
@@ -50,31 +53,31 @@ type worlds struct {
 // fewWorlds is up to how many engines are walked through.
 const fewWorlds = 20000
 
-// newWorlds lists all engines that agree with the belief, or returns nil if
-// they are too many.
-func (p *Problem) newWorlds() *worlds {
+// newWorlds lists all engines that agree with the belief. With checks, they
+// also decide what the problem's checks would show. The error wraps ErrTooLarge
+// if they are too many, or if a repair may leave a new fault behind, which is
+// not followed up.
+func (p *Problem) newWorlds(checks bool) (*worlds, error) {
 	ws := &worlds{p: p, place: make(map[ft.CheckID]int), costs: make(map[Set]*tryTable)}
 	m := p.Belief.Model()
 	events := slices.Clone(p.Belief.Complaint())
-	for _, a := range p.Actions {
-		if a.Kind != Check || a.Barred != "" {
-			continue
-		}
-		for _, c := range a.Checks {
-			if _, ok := ws.place[c]; ok {
-				continue
-			}
-			ws.place[c] = len(ws.used)
-			ws.used = append(ws.used, c)
-			for _, r := range m.Checks()[c].Rows {
-				events = append(events, r.Event)
-			}
+	for i := range p.Actions {
+		a := &p.Actions[i]
+		switch {
+		case a.Barred != "":
+		case a.Kind == Repair && len(m.Repairs()[a.Repair].Introduces) > 0:
+			return nil, fmt.Errorf("%w: %s may leave a new fault behind", ErrTooLarge, a.Name)
+		case a.Kind == Check && checks:
+			events = append(events, ws.use(a)...)
 		}
 	}
 	ws.buf = make([]bool, m.Len())
 	ws.g = newGenerator(p.Belief, events)
 	if !ws.walk() {
-		return nil
+		return nil, fmt.Errorf("%w: more than %d engines agree with the findings", ErrTooLarge, fewWorlds)
+	}
+	for _, w := range ws.list {
+		ws.settle(w)
 	}
 	ws.merge()
 	sum := 0.0
@@ -84,7 +87,22 @@ func (p *Problem) newWorlds() *worlds {
 	for _, w := range ws.list {
 		w.weight /= sum
 	}
-	return ws
+	return ws, nil
+}
+
+// use notes the checks of an action and returns the events of their rows.
+func (ws *worlds) use(a *Action) (events []ft.Event) {
+	for _, c := range a.Checks {
+		if _, ok := ws.place[c]; ok {
+			continue
+		}
+		ws.place[c] = len(ws.used)
+		ws.used = append(ws.used, c)
+		for _, r := range ws.p.Belief.Model().Checks()[c].Rows {
+			events = append(events, r.Event)
+		}
+	}
+	return events
 }
 
 // walker goes through every sequence of choices.
@@ -123,7 +141,6 @@ func (ws *worlds) walk() bool {
 	k := &walker{}
 	for {
 		if w, ok := ws.g.draw(k); ok && w.weight > 0 {
-			ws.settle(w)
 			ws.list = append(ws.list, w)
 		}
 		if k.steps > 40*fewWorlds || len(ws.list) > fewWorlds {
@@ -161,7 +178,31 @@ func (ws *worlds) settle(w *world) {
 			}
 		}
 		if mask != 0 {
-			w.fix = append(w.fix, fixing{a, mask})
+			w.fix = append(w.fix, fixing{a, mask, m.Repairs()[act.Repair].Success})
+		}
+	}
+}
+
+// ways calls f for every set of faults that a repair may leave put right in a
+// world in which those of mask are already, with its chance.
+func (x fixing) ways(mask uint32, f func(mask uint32, p float64)) {
+	left := x.mask &^ mask
+	if x.success == 1 {
+		f(mask|left, 1)
+		return
+	}
+	n := bits.OnesCount32(left)
+	for sub := left; ; sub = (sub - 1) & left {
+		p := 1.0
+		for range bits.OnesCount32(sub) {
+			p *= x.success
+		}
+		for range n - bits.OnesCount32(sub) {
+			p *= 1 - x.success
+		}
+		f(mask|sub, p)
+		if sub == 0 {
+			return
 		}
 	}
 }
@@ -234,7 +275,7 @@ func (ws *worlds) merge() {
 
 // looks writes down how a world answers to everything.
 func (ws *worlds) looks(w *world) string {
-	var key []byte
+	key := []byte{byte(len(w.fix)), byte(len(w.fix) >> 8), byte(len(w.faults))}
 	for _, f := range w.fix {
 		key = append(key, byte(f.action), byte(f.action>>8), byte(f.mask))
 	}

@@ -240,7 +240,7 @@ func (b *bout) goTo(p *plan.Problem, a *plan.Action) error {
 // visited notes what came of the openings that an action needed.
 func (b *bout) visited(p *plan.Problem, action int, useful bool) {
 	if useful {
-		b.useful |= required(p.Openings, p.Actions[action].Need) & b.open
+		b.useful |= p.Openings.Required(p.Actions[action].Need) & b.open
 	}
 }
 

@@ -1,8 +1,6 @@
 package study
 
 import (
-	"cmp"
-	"math"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -85,33 +83,6 @@ func likeliest(p []float64) int {
 		}
 	}
 	return best
-}
-
-// required adds to a set of openings everything that they need open.
-func required(o plan.Openings, need plan.Set) plan.Set {
-	for {
-		more := need
-		need.Each(func(i int) { more |= o[i].Needs })
-		if more == need {
-			return need
-		}
-		need = more
-	}
-}
-
-// suspects are the modes and causes in the order in which the prompt lists
-// them: by what they cure alone, to the percent, then by how likely they are
-// there.
-func suspects(m *ft.Model, post *ft.Posterior, cures *ft.Cures) []ft.Event {
-	var out []ft.Event
-	for _, it := range m.Items() {
-		out = append(out, it.Modes...)
-	}
-	slices.SortStableFunc(out, func(x, y ft.Event) int {
-		return cmp.Or(cmp.Compare(math.Round(100*cures.Mode(y)), math.Round(100*cures.Mode(x))),
-			cmp.Compare(math.Round(1e9*post.P(y)), math.Round(1e9*post.P(x))), cmp.Compare(x, y))
-	})
-	return out
 }
 
 // firstSuspect is the mode or cause that most probably cures alone; the first

@@ -99,7 +99,7 @@ func (r ruled) Next(ctx context.Context, p *plan.Problem, h *History) (int, erro
 		return HandOn, err
 	}
 	if !worthOneRepair(p, cures) {
-		repairs, err := planOfRepairs(ctx, p)
+		repairs, err := p.RepairsAlone()
 		if err != nil || len(repairs.Steps) == 0 {
 			return HandOn, err
 		}
@@ -133,33 +133,14 @@ func worthOneRepair(p *plan.Problem, cures *ft.Cures) bool {
 	return false
 }
 
-// planOfRepairs is the plan without checks.
-func planOfRepairs(ctx context.Context, p *plan.Problem) (plan.Base, error) {
-	q := *p
-	q.Actions = slices.Clone(p.Actions)
-	for i := range q.Actions {
-		if q.Actions[i].Kind == plan.Check {
-			q.Actions[i].Barred = "this plan is one of repairs alone"
-		}
-	}
-	adv, err := q.Advise(ctx, repairsOnly)
-	if err != nil {
-		return plan.Base{}, err
-	}
-	return adv.Base, nil
-}
-
-// repairsOnly is what the plan of repairs may cost: nothing beyond it is asked.
-var repairsOnly = plan.Budget{Nodes: 1, Depth: 1}
-
 // noChecks follows the plan of repairs.
 type noChecks struct{}
 
 func (noChecks) ID() string    { return "base" }
 func (noChecks) Title() string { return "cure per minute, no checks" }
 
-func (noChecks) Next(ctx context.Context, p *plan.Problem, _ *History) (int, error) {
-	b, err := planOfRepairs(ctx, p)
+func (noChecks) Next(_ context.Context, p *plan.Problem, _ *History) (int, error) {
+	b, err := p.RepairsAlone()
 	if err != nil || len(b.Steps) == 0 {
 		return HandOn, err
 	}

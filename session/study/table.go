@@ -8,8 +8,8 @@ import (
 )
 
 // Estimate is a mean, of values of at least 0, with its 95 % confidence
-// interval. With one case alone the
-// interval is the mean itself, which says nothing.
+// interval. With one case alone the interval is the mean itself, which says
+// nothing.
 type Estimate struct {
 	Mean float64 `json:"mean"`
 	Low  float64 `json:"low"`

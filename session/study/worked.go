@@ -117,7 +117,7 @@ func (g *Ground) rank(b *ft.Belief, causes []ft.Event) (rank int, first bool, er
 	if err == nil {
 		var cures *ft.Cures
 		if cures, err = b.Cures(); err == nil {
-			list := suspects(g.model, post, cures)
+			list := g.bench.Suspects(post, cures)
 			in := func(e ft.Event) bool { return slices.Contains(causes, e) }
 			return slices.IndexFunc(list, in) + 1, in(firstSuspect(g.model, cures)), nil
 		}

@@ -220,5 +220,6 @@ func (n *bifNetwork) compile() (prog *Program, first []int) {
 	for _, f := range net.Factors {
 		scopes = append(scopes, f.Vars)
 	}
-	return b.Finish(Eliminate(b, net, Order(Shape{net.Card, scopes}).Vars)), first
+	_, order := Choose([]Shape{{net.Card, scopes}})
+	return b.Finish(Eliminate(b, net, order.Vars)), first
 }

@@ -26,12 +26,6 @@ type Shape struct {
 	Scopes [][]int32
 }
 
-// Order finds an elimination order for one network; see Choose.
-func Order(shape Shape) Ordering {
-	_, o := Choose([]Shape{shape})
-	return o
-}
-
 // Choose finds the cheapest of several ways to write the same network, and an
 // elimination order for it. What can go at no loss goes first: variables whose
 // neighbours all stand together anyway. For the core that is left several
@@ -91,8 +85,8 @@ func (s *search) unshaken() bool {
 	return found
 }
 
-// hopeless is the cost beyond which no better order is looked for:
-// the rules differ by some orders of magnitude, not by as many as would help.
+// hopeless is the cost beyond which no better order is looked for: the rules
+// differ by some orders of magnitude, not by as many as would help.
 const hopeless = 1e20
 
 // worth says how many ratings of a variable an order of that cost is worth; one
@@ -106,11 +100,11 @@ func worth(cost float64) float64 {
 }
 
 func (s *search) shake() {
+	if len(s.name) == 0 {
+		return // the peel has left nothing to order
+	}
 	strength := [...]float64{0.02, 0.1, 0.3}
 	rules := rules()
-	if len(s.name) == 0 {
-		return
-	}
 	for k := 0; s.spent < worth(s.total()); k++ {
 		s.try(rules[k%len(rules)], strength[k/len(rules)%len(strength)])
 	}
