@@ -55,6 +55,15 @@ type Action struct {
 	// BeforeRepairs is set for a check that speaks of the engine as it was
 	// brought in and means nothing once something was put right.
 	BeforeRepairs bool
+	// Found are the minutes that a repair takes beyond Minutes for what it
+	// finds: a part is looked at, and put right only where it is bad.
+	Found []Found
+}
+
+// Found is what a repair takes more where a fault is there.
+type Found struct {
+	Mode    ft.Event
+	Minutes float64
 }
 
 // Problem is a belief with what can be done about it.
