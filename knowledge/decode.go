@@ -253,21 +253,11 @@ func (d *decoder) strength(to *float64, what string) setter {
 }
 
 // minutes reads a time of at least 0; a year is the most that makes sense.
-func (d *decoder) minutes(to *float64) setter {
-	return d.within(to, "minutes", "of at least 0", func(x float64) bool { return x >= 0 && x <= 525600 })
-}
+func (d *decoder) minutes(to *float64) setter { return d.cost(to, "minutes") }
 
-// engine reads a state of the engine.
-func (d *decoder) engine(to *EngineState) setter {
-	return func(n *yaml.Node) {
-		for i, s := range engineStates {
-			if n.Kind == yaml.ScalarNode && n.Value == s {
-				*to = EngineState(i)
-				return
-			}
-		}
-		d.bad(n, d.f.meant(n.Value, engineStates, "write off, cranking or running"), "unknown state of the engine %s", quote(n.Value))
-	}
+// cost reads what is counted in minutes.
+func (d *decoder) cost(to *float64, what string) setter {
+	return d.within(to, what, "of at least 0", func(x float64) bool { return x >= 0 && x <= 525600 })
 }
 
 // format reads the version of the format.

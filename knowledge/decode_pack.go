@@ -17,7 +17,7 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 			d.object(n, n, "handing_on", must("minutes", d.minutes(&p.HandingOn.Minutes)), must("title", d.text(&p.HandingOn.Title)))
 		}),
 		must("recheck", func(n *yaml.Node) {
-			d.object(n, n, "recheck", must("minutes", d.minutes(&p.Recheck.Minutes)), may("engine", d.engine(&p.Recheck.Engine)))
+			d.object(n, n, "recheck", must("minutes", d.minutes(&p.Recheck.Minutes)), may("engine", d.engine(&p.Recheck.Engine)), may("places", d.refs(&p.Recheck.Sites)))
 		}),
 		may("positions", d.section("positions", func(k, v *yaml.Node) { p.Sets = append(p.Sets, d.set(k, v)) })),
 		may("serves", d.serves(p)),
@@ -26,6 +26,7 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 		may("conditions", d.section("conditions", func(k, v *yaml.Node) { p.Conditions = append(p.Conditions, d.condition(k, v)) })),
 		must("symptoms", d.section("symptoms", func(k, v *yaml.Node) { p.Symptoms = append(p.Symptoms, d.symptom(k, v)) })),
 		may("history", d.section("history", func(k, v *yaml.Node) { p.History = append(p.History, d.circumstance(k, v)) })),
+		may("places", d.section("places", func(k, v *yaml.Node) { p.Sites = append(p.Sites, d.site(k, v)) })),
 		may("openings", d.section("openings", func(k, v *yaml.Node) { p.Openings = append(p.Openings, d.opening(k, v)) })),
 		may("tools", d.section("tools", func(k, v *yaml.Node) { p.Tools = append(p.Tools, d.tool(k, v)) })),
 		may("cautions", d.section("cautions", func(k, v *yaml.Node) { p.Cautions = append(p.Cautions, d.caution(k, v)) })),

@@ -6,6 +6,12 @@ import (
 	"gopkg.in/yaml.v3"
 )
 
+func (d *decoder) site(k, v *yaml.Node) *Site {
+	s := &Site{}
+	d.object(k, v, "place "+k.Value, append(d.entry(&s.Entry, k), may("phrases", d.refs(&s.Phrases)))...)
+	return s
+}
+
 func (d *decoder) opening(k, v *yaml.Node) *Opening {
 	o := &Opening{}
 	d.object(k, v, "opening "+k.Value, append(d.entry(&o.Entry, k),
@@ -24,7 +30,8 @@ func (d *decoder) tool(k, v *yaml.Node) *Tool {
 
 func (d *decoder) caution(k, v *yaml.Node) *Caution {
 	c := &Caution{}
-	d.object(k, v, "caution "+k.Value, append(d.entry(&c.Entry, k), must("text", d.text(&c.Text)))...)
+	d.object(k, v, "caution "+k.Value, append(d.entry(&c.Entry, k),
+		must("text", d.text(&c.Text)), may("charge", d.cost(&c.Charge, "charge")))...)
 	return c
 }
 
@@ -38,8 +45,19 @@ func (d *decoder) work(w *Work, k *yaml.Node) []field {
 		may("opens", d.refs(&w.Opens)),
 		may("shut", d.refs(&w.Shut)),
 		may("engine", d.engine(&w.Engine)),
+		may("places", d.refs(&w.Sites)),
 		may("tools", d.refs(&w.Tools)),
-		may("cautions", d.refs(&w.Cautions)))
+		may("cautions", d.refs(&w.Cautions)),
+		may("consumables", d.consumables(&w.Consumables)))
+}
+
+// consumables reads [{title: base gasket, minutes: 3}].
+func (d *decoder) consumables(to *[]Consumable) setter {
+	return d.list("a list of {title: base gasket, minutes: 3}", func(n *yaml.Node) {
+		c := Consumable{Pos: d.pos(n)}
+		d.object(n, n, "the consumable", must("title", d.text(&c.Title)), must("minutes", d.minutes(&c.Minutes)))
+		*to = append(*to, c)
+	})
 }
 
 func (d *decoder) check(k, v *yaml.Node) *Check {
@@ -166,6 +184,7 @@ func (d *decoder) reading(n *yaml.Node) *Reading {
 
 func (d *decoder) repair(k, v *yaml.Node) *Repair {
 	r := &Repair{Success: 1}
+	var found, parts, when *yaml.Node
 	d.object(k, v, "repair "+k.Value, append(d.work(&r.Work, k),
 		must("fixes", func(n *yaml.Node) {
 			d.refs(&r.Fixes)(n)
@@ -175,6 +194,36 @@ func (d *decoder) repair(k, v *yaml.Node) *Repair {
 		}),
 		may("success", d.strength(&r.Success, "success")),
 		may("introduces", d.raises(&r.Introduces, "introduces")),
-		may("parts_minutes", d.minutes(&r.PartsMinutes)))...)
+		may("parts_minutes", noted(&parts, d.minutes(&r.PartsMinutes))),
+		may("found_minutes", noted(&found, d.minutes(&r.FoundMinutes))),
+		may("parts_when_found", noted(&when, d.flag(&r.PartsWhenFound))))...)
+	switch {
+	case !r.PartsWhenFound:
+	case found == nil:
+		d.bad(when, "add found_minutes, 0 if nothing is spent on it, or take it out", "repair %s has parts_when_found without found_minutes", k.Value)
+	case parts == nil:
+		d.bad(when, "add parts_minutes, or take it out", "repair %s has parts_when_found without parts_minutes", k.Value)
+	}
 	return r
+}
+
+// noted keeps the node that a setter is given.
+func noted(at **yaml.Node, set setter) setter {
+	return func(n *yaml.Node) {
+		*at = n
+		set(n)
+	}
+}
+
+// engine reads a state of the engine.
+func (d *decoder) engine(to *EngineState) setter {
+	return func(n *yaml.Node) {
+		for i, s := range engineStates {
+			if n.Kind == yaml.ScalarNode && n.Value == s {
+				*to = EngineState(i)
+				return
+			}
+		}
+		d.bad(n, d.f.meant(n.Value, engineStates, "write off, cranking or running"), "unknown state of the engine %s", quote(n.Value))
+	}
 }

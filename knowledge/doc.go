@@ -30,7 +30,8 @@
 //	version: "2026.1"
 //	note: what the numbers rest on
 //	handing_on: {minutes: 180, title: hand the job on to a specialist}
-//	recheck: {minutes: 6, engine: running}   # repeating the complaint after a repair
+//	recheck: {minutes: 6, engine: running, places: [stand_with_water, in_the_water]}
+//	                             # repeating the complaint after a repair
 //
 //	positions:                   # sets of places where a like part stands
 //	  cylinder: {title: cylinder, members: ["1", "2", "3", "4"]}
@@ -131,6 +132,11 @@
 //	      stale_fuel: 0.7
 //	    else: 0.15               # chance that it is said otherwise
 //
+//	places:                      # where the engine can stand while it is worked on
+//	  bench: {title: on the bench, phrases: [bench, workshop]}
+//	  stand_with_water: {title: on a stand with water, phrases: ["stand with water", muffs]}
+//	  in_the_water: {title: in the water, phrases: [afloat]}
+//
 //	openings:                    # access steps with their minutes; what needs names
 //	  cowl: {title: cowl, open: 1, close: 1, needs: [], shut_to_run: false}
 //	  plugs_out: {title: plugs out, open: 4, close: 5, needs: [cowl], shut_to_run: true}
@@ -139,11 +145,26 @@
 //	tools: {shorting_probe: {title: shorting probe}, tachometer: {title: tachometer}}
 //
 //	cautions:                    # said before the first check that needs them
-//	  petrol: {title: Petrol and vapour, text: "No flame, open air. Follow local codes."}
+//	  petrol:
+//	    title: Petrol and vapour
+//	    text: "No flame, open air. Follow local codes."
+//	    charge: 2                # minutes that its risk weighs; left out: 0
+//	    source: judgement
 //	  spark: {title: Spark, text: "Earth every lead. Follow the engine's own manual."}
+//
+// The title of a place reads on after "the engine is". Its phrases, which no
+// other place may have, are what the mechanic may call it; the first of them is
+// shown. Work that names no places can be done at any, and as long as nothing
+// was said of where the engine stands, none keeps any work from being offered.
 //
 // What an opening needs must be open first. shut_to_run says that the engine
 // cannot run while it is open. Left out, needs is empty and shut_to_run false.
+//
+// The charge of a caution is what the risk of its work weighs beside the minutes,
+// when it is planned what to do next: an action with a hazard is advised only
+// where it saves more than its charges, which are added up over its cautions.
+// Charges count in no record of the time spent. Modest ones, of 1 to 5 minutes,
+// part what is about equal; greater ones forbid more than they weigh.
 //
 //	checks:
 //	  drop_test:
@@ -158,6 +179,7 @@
 //	    shut: [plugs_out]        # openings that must be closed
 //	    engine: running          # off, cranking or running; left out: off. Running
 //	                             # needs every opening closed that says shut_to_run
+//	    places: [stand_with_water, in_the_water]   # left out: anywhere
 //	    tools: [shorting_probe, tachometer]
 //	    cautions: [spark]
 //	    outcomes:                # two or more, exclusive
@@ -174,6 +196,8 @@
 //	    at: carb
 //	    minutes: 12
 //	    opens: [bowls]
+//	    consumables: [{title: bowl gasket, minutes: 3}]   # what it uses up, as minutes
+//	                             # at the shop's rate
 //	    fitted: [pilot_jet]      # items whose table on the sheet this check fills in
 //	    outcomes: {clear: clear, blocked: blocked}
 //	    rows: {pilot_jet.blocked: [0.1, 0.9]}
@@ -232,8 +256,20 @@
 //	    introduces: {float.low: 0.002}   # what the work may leave behind
 //	    cautions: [petrol]
 //	    parts_minutes: 0         # cost of parts as minutes at the shop's rate
+//	  renew_plug:
+//	    title: look at the plug and renew it
+//	    at: cylinder
+//	    fixes: [plug.fouled]
+//	    minutes: 1               # to look at it
+//	    opens: [plugs_out]
+//	    found_minutes: 2         # more, for each of fixes that is really there
+//	    parts_minutes: 6
+//	    parts_when_found: true   # the parts too are for what is found; needs both
 //
-// Repairs take short, steps, shut and tools too, as checks do.
+// Repairs take short, steps, shut, places, tools and consumables too, as checks do.
+// What a check or repair costs in the plan is its minutes, parts, consumables and
+// the charges of its cautions; for a check of all positions in one go they count
+// once, for one with each they count at every position.
 //
 // # The sheet format, version 1
 //

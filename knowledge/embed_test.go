@@ -36,3 +36,38 @@ func BenchmarkLoadEmbedded(b *testing.B) {
 		}
 	}
 }
+
+// TestOutboardNeedsWater: whatever runs the outboard, and trying its complaint
+// again, says where it can be done, and the bench is not among it: a dry run
+// destroys the impeller of the water pump (common practice, no source).
+func TestOutboardNeedsWater(t *testing.T) {
+	lib, err := LoadEmbedded()
+	require.NoError(t, err)
+	s := lib.Snapshot("outboard_four")
+	runs := 0
+	wet := func(what string, places []Ref) {
+		require.NotEmpty(t, places, what)
+		for _, r := range places {
+			require.NotEqual(t, "bench", r.ID, what)
+		}
+		runs++
+	}
+	wet("recheck", s.Pack().Recheck.Sites)
+	for _, c := range s.Checks() {
+		if c.Engine == Running {
+			wet(c.ID, c.Sites)
+		}
+	}
+	for _, r := range s.Repairs() {
+		if r.Engine == Running {
+			wet(r.ID, r.Sites)
+		}
+	}
+	require.Greater(t, runs, 20)
+	for _, p := range lib.Packs() {
+		for _, c := range p.Cautions {
+			require.LessOrEqual(t, c.Charge, 5.0, "%s: a charge weighs, it does not forbid", c.ID)
+			require.True(t, c.Charge == 0 || c.Source != "", "%s: a charge says what it rests on", c.ID)
+		}
+	}
+}

@@ -37,6 +37,7 @@ type Pack struct {
 	Conditions []*Condition
 	Symptoms   []*Symptom
 	History    []*Circumstance
+	Sites      []*Site
 	Openings   []*Opening
 	Tools      []*Tool
 	Cautions   []*Caution
@@ -54,6 +55,14 @@ type HandingOn struct {
 type Recheck struct {
 	Minutes float64
 	Engine  EngineState
+	Sites   []Ref // where it can be done; empty: anywhere
+}
+
+// Site is where an engine can stand while it is worked on: a bench, a stand
+// with water, in the water. In a pack it is one of its places.
+type Site struct {
+	Entry         // its title goes on after "the engine is"
+	Phrases []Ref // what the mechanic may call it
 }
 
 // EngineState says what the engine does while work is done on it.
@@ -185,21 +194,32 @@ type Tool struct{ Entry }
 // Caution is said before the first check or repair that needs it.
 type Caution struct {
 	Entry
-	Text string
+	Text   string
+	Charge float64 // what its risk weighs in the planner, in minutes
 }
 
 // Work is what checks and repairs have in common.
 type Work struct {
 	Entry
-	Short    string // one line
-	Steps    []string
-	At       Ref
-	Minutes  float64
-	Opens    []Ref // openings that must be open
-	Shut     []Ref // openings that must be closed
-	Engine   EngineState
-	Tools    []Ref
-	Cautions []Ref
+	Short       string // one line
+	Steps       []string
+	At          Ref
+	Minutes     float64
+	Opens       []Ref // openings that must be open
+	Shut        []Ref // openings that must be closed
+	Engine      EngineState
+	Sites       []Ref // where it can be done; empty: anywhere
+	Tools       []Ref
+	Cautions    []Ref
+	Consumables []Consumable
+}
+
+// Consumable is something that work uses up, priced as minutes at the shop's
+// rate.
+type Consumable struct {
+	Title   string
+	Minutes float64
+	Pos     Pos
 }
 
 // Check is an observation with exclusive outcomes, or a reading.
@@ -260,4 +280,8 @@ type Repair struct {
 	Success      float64 // in (0,1]: chance that each of them is really gone
 	Introduces   []Raise // faults that it may leave behind
 	PartsMinutes float64 // cost of parts as minutes at the shop's rate
+	// FoundMinutes are minutes of work beyond Minutes for each of Fixes that is
+	// really there: it is looked at in Minutes and put right in these.
+	FoundMinutes   float64
+	PartsWhenFound bool // PartsMinutes count for what is found only
 }

@@ -112,6 +112,9 @@ func (s *Snapshot) PositionSet(id string) (*PositionSet, bool) {
 	return byID[PositionSet](s, tableSets, s.pack, id)
 }
 
+// Site looks up a place where the engine can stand.
+func (s *Snapshot) Site(id string) (*Site, bool) { return byID[Site](s, tableSites, s.pack, id) }
+
 // Opening looks up an opening.
 func (s *Snapshot) Opening(id string) (*Opening, bool) {
 	return byID[Opening](s, tableOpenings, s.pack, id)

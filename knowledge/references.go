@@ -18,6 +18,7 @@ type checker struct {
 	ids    []string // of the events
 	byOpen map[string]*Opening
 	open   names
+	sites  names
 	tools  names
 	warn   names
 	pr     *presence
@@ -52,6 +53,9 @@ func checkPack(p *Pack, f *faults) *checker {
 		c.open.add(o.ID)
 		c.byOpen[o.ID] = o
 	}
+	for _, s := range p.Sites {
+		c.sites.add(s.ID)
+	}
 	for _, t := range p.Tools {
 		c.tools.add(t.ID)
 	}
@@ -62,6 +66,7 @@ func checkPack(p *Pack, f *faults) *checker {
 	c.relations()
 	c.eventRefs()
 	c.historyRefs()
+	c.placesToStand()
 	c.openings()
 	c.works()
 	c.readings()
@@ -149,7 +154,7 @@ func (c *checker) member(at Pos, set, name string) bool {
 	return false
 }
 
-// named checks a reference to an opening, a tool or a caution.
+// named checks a reference to an opening, a place, a tool or a caution.
 func (c *checker) named(r Ref, what string, n *names) bool {
 	if n.has[r.ID] {
 		return true

@@ -13,6 +13,28 @@ func (c *checker) openings() {
 	c.noCycle(c.open.list, out, "needs itself open first", "take one of these needs out")
 }
 
+// placesToStand checks that what the mechanic may call a place names no other,
+// and that the complaint is tried again at places of the pack.
+func (c *checker) placesToStand() {
+	first := make(map[string]*Site)
+	for _, s := range c.p.Sites {
+		first[plain(s.Title)] = s
+	}
+	for _, s := range c.p.Sites {
+		for _, r := range s.Phrases {
+			words := plain(r.ID)
+			if have := first[words]; have != nil && have != s {
+				c.f.add(r.Pos, "take it out of one of them", "%s names place %s already", quote(r.ID), have.ID)
+				continue
+			}
+			first[words] = s
+		}
+	}
+	for _, r := range c.p.Recheck.Sites {
+		c.named(r, "place", &c.sites)
+	}
+}
+
 // works follows what checks and repairs refer to.
 func (c *checker) works() {
 	for _, k := range c.p.Checks {
@@ -54,10 +76,13 @@ func itemIDs(p *Pack) []string {
 	return out
 }
 
-// work checks places, openings, tools and cautions, and that what must be open
+// work checks positions, places, openings, tools and cautions, and that what must be open
 // and what must be shut can both be had.
 func (c *checker) work(w *Work) {
 	c.set(w.At)
+	for _, r := range w.Sites {
+		c.named(r, "place", &c.sites)
+	}
 	for _, r := range w.Tools {
 		c.named(r, "tool", &c.tools)
 	}

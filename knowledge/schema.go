@@ -11,6 +11,7 @@ const (
 	tableEvents   = "events"
 	tableEdges    = "edges"
 	tableSets     = "position_sets"
+	tableSites    = "places"
 	tableOpenings = "openings"
 	tableTools    = "tools"
 	tableCautions = "cautions"
@@ -87,7 +88,7 @@ func schema() *memdb.DBSchema {
 		}
 		s.Tables[name] = t
 	}
-	for _, name := range []string{tableEvents, tableSets, tableOpenings, tableTools, tableCautions,
+	for _, name := range []string{tableEvents, tableSets, tableSites, tableOpenings, tableTools, tableCautions,
 		tableChecks, tableRepairs, tableHistory, tableLimits, tableFitted} {
 		table(name, by("id", true, "Owner", "ID"), by("seq", true, "Owner", "Seq"))
 	}

@@ -116,6 +116,9 @@ func (f *filler) pack(p *packFile) {
 	for i, x := range p.pack.Sets {
 		f.put(tableSets, &row[PositionSet]{id, x.ID, seq(i), x})
 	}
+	for i, x := range p.pack.Sites {
+		f.put(tableSites, &row[Site]{id, x.ID, seq(i), x})
+	}
 	for i, x := range p.pack.Openings {
 		f.put(tableOpenings, &row[Opening]{id, x.ID, seq(i), x})
 	}

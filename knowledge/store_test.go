@@ -18,6 +18,7 @@ func TestEveryTable(t *testing.T) {
 		tableEvents:   &row[EventDef]{"p", "e", "0", &EventDef{}},
 		tableEdges:    &edgeRow{"p", "a", "b", "0", &Edge{}},
 		tableSets:     &row[PositionSet]{"p", "x", "0", &PositionSet{}},
+		tableSites:    &row[Site]{"p", "x", "0", &Site{}},
 		tableOpenings: &row[Opening]{"p", "x", "0", &Opening{}},
 		tableTools:    &row[Tool]{"p", "x", "0", &Tool{}},
 		tableCautions: &row[Caution]{"p", "x", "0", &Caution{}},
@@ -128,6 +129,11 @@ func TestLookups(t *testing.T) {
 	c, ok := s.Caution("petrol")
 	require.True(t, ok)
 	require.Contains(t, c.Text, "local codes")
+	require.Equal(t, 2.5, c.Charge)
+	at, ok := s.Site("bench")
+	require.True(t, ok)
+	require.Equal(t, "workshop", at.Phrases[1].ID)
+	require.Len(t, s.Pack().Recheck.Sites, 2)
 	k, ok := s.Check("drop_test")
 	require.True(t, ok)
 	require.Equal(t, Running, k.Engine)
@@ -135,6 +141,12 @@ func TestLookups(t *testing.T) {
 	r, ok := s.Repair("clean_jet")
 	require.True(t, ok)
 	require.Equal(t, 1.0, r.PartsMinutes)
+	require.Equal(t, "bowl gasket", r.Consumables[0].Title)
+	require.Equal(t, "bench", r.Sites[0].ID)
+	r, ok = s.Repair("renew_coil")
+	require.True(t, ok)
+	require.Equal(t, 6.0, r.FoundMinutes)
+	require.True(t, r.PartsWhenFound)
 	h, ok := s.Circumstance("since_layup")
 	require.True(t, ok)
 	require.Len(t, h.Phrases, 2)
@@ -153,7 +165,7 @@ func TestLookups(t *testing.T) {
 	same, ok := s.SourceBySum(Sum(*src))
 	require.True(t, ok)
 	require.Same(t, src, same)
-	for _, sought := range []bool{found(s.Tool("x")), found(s.Opening("cow")), found(s.Sheet("marsh")), found(s.Source("x")), found(s.SourceBySum("x")), found(s.Limit("marsh_twin_one", "coil"))} {
+	for _, sought := range []bool{found(s.Tool("x")), found(s.Site("benc")), found(s.Opening("cow")), found(s.Sheet("marsh")), found(s.Source("x")), found(s.SourceBySum("x")), found(s.Limit("marsh_twin_one", "coil"))} {
 		require.False(t, sought)
 	}
 }

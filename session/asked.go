@@ -84,6 +84,9 @@ func (c *Case) ask() View {
 	if p.places[0] != (knowledge.Place{}) {
 		at = c.b.e.PlaceTitle(p.places[0])
 	}
+	if why := c.misplaced(about.work); why != "" {
+		v.Text = append(v.Text, capital(why)+".")
+	}
 	if access := c.accessWords(p.action); access != "" {
 		v.Text = append(v.Text, access)
 	}
@@ -262,7 +265,7 @@ func (c *Case) settle(ctx context.Context, places []knowledge.Place, results []a
 		if err != nil {
 			return View{}, err
 		}
-		rec.Minutes = m + c.b.actions[p.action].Minutes
+		rec.Minutes = m + c.labour(p.action, nil)
 	}
 	if err := c.record(ctx, kindCheck, rec); err != nil {
 		return View{}, err

@@ -17,6 +17,7 @@ type bench struct {
 	opening  map[string]int
 	actions  []plan.Action
 	about    []actionAbout // by action
+	stirs    [][]int       // by repair
 }
 
 // actionAbout says which work stands behind an action.
@@ -25,6 +26,7 @@ type actionAbout struct {
 	places []knowledge.Place // of a check: one for each of its model checks
 	work   *knowledge.Work   // nil for handing on
 	title  string
+	cost   cost
 }
 
 func newBench(e *knowledge.Engine) (*bench, error) {
@@ -43,14 +45,15 @@ func newBench(e *knowledge.Engine) (*bench, error) {
 		b.addCheck(c)
 	}
 	for _, u := range e.Repairs() {
+		k := b.repairCost(u.Def)
 		a := b.action(plan.Repair, u.Title, &u.Def.Work)
-		a.Minutes += u.Def.PartsMinutes
-		a.Repair = u.ID
-		b.add(a, actionAbout{u.Def.ID, []knowledge.Place{u.Place}, &u.Def.Work, u.Title})
+		a.Minutes, a.Repair, a.Found = k.planned(), u.ID, k.ifFound(e.Model().Repairs()[u.ID].Fixes)
+		b.add(a, actionAbout{u.Def.ID, []knowledge.Place{u.Place}, &u.Def.Work, u.Title, k})
 	}
 	if h := pack.HandingOn; h.Minutes > 0 {
 		b.add(plan.Action{Kind: plan.HandOn, Name: h.Title, Minutes: h.Minutes}, actionAbout{id: "hand_on", title: h.Title})
 	}
+	b.stirs = stirs(e.Model(), b.actions)
 	return b, nil
 }
 
@@ -68,7 +71,7 @@ func (b *bench) set(refs []knowledge.Ref) plan.Set {
 }
 
 func (b *bench) action(k plan.Kind, title string, w *knowledge.Work) plan.Action {
-	return plan.Action{Kind: k, Name: title, Minutes: w.Minutes, Need: b.set(w.Opens), Shut: b.set(w.Shut), Running: w.Engine == knowledge.Running}
+	return plan.Action{Kind: k, Name: title, Minutes: b.cost(w).planned(), Need: b.set(w.Opens), Shut: b.set(w.Shut), Running: w.Engine == knowledge.Running}
 }
 
 // addCheck adds a check as one action for all places, or as one for each.
@@ -78,12 +81,12 @@ func (b *bench) addCheck(c *knowledge.Check) {
 		for _, u := range uses {
 			a := b.action(plan.Check, u.Title, &c.Work)
 			a.Checks = []ft.CheckID{u.ID}
-			b.add(a, actionAbout{c.ID, []knowledge.Place{u.Place}, &c.Work, u.Title})
+			b.add(a, actionAbout{c.ID, []knowledge.Place{u.Place}, &c.Work, u.Title, b.cost(&c.Work)})
 		}
 		return
 	}
 	a := b.action(plan.Check, c.Title, &c.Work)
-	about := actionAbout{id: c.ID, work: &c.Work, title: c.Title}
+	about := actionAbout{id: c.ID, work: &c.Work, title: c.Title, cost: b.cost(&c.Work)}
 	for _, u := range uses {
 		a.Checks = append(a.Checks, u.ID)
 		about.places = append(about.places, u.Place)

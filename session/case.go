@@ -159,6 +159,9 @@ func (c *Case) barred(i int) string {
 	if why := c.lacks(about.work); why != "" {
 		return why
 	}
+	if why := c.misplaced(about.work); why != "" {
+		return why
+	}
 	if c.b.actions[i].Kind != plan.Check {
 		return ""
 	}

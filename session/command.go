@@ -34,6 +34,7 @@ const (
 	aSymptom
 	anOpening
 	aTool
+	aSite
 	aVerb
 )
 
@@ -57,6 +58,7 @@ func verbs() []verb {
 		{name: "shut", args: "OPENING", help: "something is back on", run: (*Case).doShut, args0: anOpening},
 		{name: "without", args: "TOOL or running", help: "you have no such tool, or cannot run the engine here", run: (*Case).doWithout, args0: aTool},
 		{name: "with", args: "TOOL or running", help: "you have it again", run: (*Case).doWith, args0: aTool},
+		{name: "at", args: "[PLACE]", help: "where the engine stands; alone it lists the places", run: (*Case).doAt, args0: aSite},
 		{name: "why", args: "N or SUSPECT", help: "what speaks for and against a suspect", run: (*Case).doWhy, args0: aSuspect, after: true},
 		{name: "together", args: "[N]", help: "the likeliest sets of faults, and whether those found account for it all", run: (*Case).doTogether, after: true},
 		{name: "tree", args: "[SYMPTOM]", help: "the fault tree from the complaint down", run: (*Case).doTree, args0: aSymptom, after: true},

@@ -74,13 +74,15 @@ func (c *Case) completeArgument(v verb, words []string, word string) []Suggestio
 		}
 	case aTool:
 		ns = c.meansNames()
+	case aSite:
+		ns = c.siteNames()
 	case aVerb:
 		return completeVerb(word)
 	default:
 		return nil
 	}
 	found := goOn(ns, words, word)
-	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening && v.args0 != aTool {
+	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening && v.args0 != aTool && v.args0 != aSite {
 		found = append(found, c.completePlace(words, word, nil)...)
 	}
 	return found

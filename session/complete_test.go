@@ -31,6 +31,9 @@ func TestComplete(t *testing.T) {
 	require.Contains(t, b.completes("present stumbles at i"), "idle")
 	require.Contains(t, b.completes("open air"), "air box")
 	require.Contains(t, b.completes("help sus"), "suspects")
+	require.Contains(t, b.completes("at b"), "bench")
+	require.Contains(t, b.completes("at stand"), "stand with water")
+	require.Contains(t, b.completes("at stand w"), "with water")
 	require.Empty(t, b.completes("note drop"), "free words")
 	require.Empty(t, b.Complete("", 0))
 

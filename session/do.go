@@ -39,7 +39,7 @@ func (c *Case) do(ctx context.Context, cmd Command) (View, error) {
 
 func needsComplaint(verb string) bool {
 	switch verb {
-	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with":
+	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at":
 		return false
 	}
 	return true

@@ -14,6 +14,7 @@ const (
 	kindSkipped   = "skipped"
 	kindAccess    = "access"
 	kindMeans     = "means"
+	kindPlace     = "place"
 	kindRepair    = "repair"
 	kindRetried   = "retried"
 	kindNote      = "note"

@@ -294,7 +294,7 @@ func (h *historian) at(n int) ([]Suspect, error) {
 // weighs tells whether entries of the kind change what is believed.
 func weighs(kind string) bool {
 	switch kind {
-	case kindOpened, kindSkipped, kindAccess, kindMeans, kindNote, kindClosed:
+	case kindOpened, kindSkipped, kindAccess, kindMeans, kindPlace, kindNote, kindClosed:
 		return false
 	}
 	return true

@@ -51,3 +51,7 @@ func (b *bench) problem(belief *ft.Belief, open plan.Set, barred func(action int
 func (b *Bench) Suspects(post *ft.Posterior, cures *ft.Cures) []ft.Event {
 	return rank(b.b.e.Model(), post, cures)
 }
+
+// Risk is what the charges of an action's cautions add to its minutes; whoever
+// counts time spent takes it off again.
+func (b *Bench) Risk(action int) float64 { return b.b.about[action].cost.risk }

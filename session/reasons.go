@@ -63,6 +63,9 @@ func (c *Case) explainOption(n int) View {
 	}
 	o := c.offer.advice.Options[n-1]
 	v := View{Kind: "option", Text: []string{c.reason(o, c.offer.advice)}}
+	if s := c.costWords(o.Action); s != "" {
+		v.Text = append(v.Text, s)
+	}
 	v.Text = append(v.Text, c.results(o)...)
 	if len(o.Outcomes) == 0 && c.b.actions[o.Action].Kind == plan.Check {
 		v.Text = append(v.Text, "Its outcomes were not looked into.")

@@ -69,7 +69,7 @@ func (c *Case) startRepair(ctx context.Context, action int) (View, error) {
 		return View{}, err
 	}
 	cautions := c.cautions(c.b.about[action].work)
-	rec := repaired{Repair: c.b.about[action].id, Place: placeKey(c.b.about[action].places[0]), Minutes: m + a.Minutes}
+	rec := repaired{Repair: c.b.about[action].id, Place: placeKey(c.b.about[action].places[0]), Minutes: m + c.labour(action, b.post)}
 	if b.cures != nil {
 		rec.Cure = b.cures.Repair(a.Repair)
 	}
@@ -90,6 +90,9 @@ func (c *Case) askRetry() View {
 		if st.State == "present" {
 			v.Ask.Choices = append(v.Ask.Choices, st.Title)
 		}
+	}
+	if why := c.notAt(c.b.e.Pack().Recheck.Sites); why != "" {
+		v.Text = append(v.Text, capital(why)+", to be tried again; at PLACE says where it stands then.")
 	}
 	v.Hint = "gone; still (all of it); or what is left of it: still at idle. undo takes the repair back"
 	return v

@@ -174,6 +174,8 @@ func (c *Case) nextView(adv *plan.Advice) *NextView {
 func (c *Case) optionView(n int, o plan.Option) OptionView {
 	a, about := c.b.actions[o.Action], c.b.about[o.Action]
 	v := OptionView{N: n, Kind: a.Kind.String(), ID: about.id, Title: about.title, Minutes: o.Minutes, Expected: o.Expected, Saves: o.Saves, Cure: o.Cure}
+	k := about.cost
+	v.Work, v.Parts, v.Consumables, v.Risk, v.Found = k.work, k.parts, k.used, k.risk, k.found+k.fitted
 	if len(about.places) == 1 {
 		v.Place = placeKey(about.places[0])
 	}

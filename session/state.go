@@ -22,9 +22,10 @@ type state struct {
 	entryOf   map[int]int // seq of the entry behind each finding
 	open      plan.Set
 	minutes   float64
-	done      map[checkAt]int // seq of the last entry that answered it, at this stage
+	done      map[checkAt]int // seq of the last entry that answered it, unless a repair may have changed what it looks at
 	skipped   map[checkAt]string
 	lacking   map[string]bool // tools not at hand
+	stands    *knowledge.Site // where the engine stands; nil as long as nothing was said
 	untried   bool            // a repair has been made and the complaint not tried since
 	cured     bool
 	closed    *closed
@@ -187,6 +188,8 @@ func (f *folder) entry(e journal.Entry) error {
 		} else {
 			f.s.lacking[m.Tool] = true
 		}
+	case kindPlace:
+		return f.onPlace(e)
 	case kindRepair:
 		return f.onRepair(e)
 	case kindRetried:
@@ -366,7 +369,11 @@ func (f *folder) onRepair(e journal.Entry) error {
 	}
 	f.s.belief, f.s.untried = b, true
 	f.s.minutes += r.Minutes
-	clear(f.s.done)
+	for _, a := range f.b.stirs[u.ID] {
+		for _, p := range f.b.about[a].places {
+			delete(f.s.done, checkAt{f.b.about[a].id, placeKey(p)})
+		}
+	}
 	if i := f.b.find(plan.Repair, r.Repair, placeOf(r.Place)); i >= 0 {
 		f.move(&f.b.actions[i])
 	}

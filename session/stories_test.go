@@ -2,10 +2,12 @@ package session
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"narrows/faulttree/plan"
 	"narrows/knowledge"
 )
 
@@ -115,4 +117,117 @@ func TestStoryNotReproduced(t *testing.T) {
 	before := b.suspect("main_jet.blocked", "")
 	b.say("absent stumbles under load")
 	require.Less(t, b.suspect("main_jet.blocked", "").Present, before.Present/2)
+}
+
+// barredRunning counts what runs the engine, and how much of it is barred on
+// the bench.
+func (b *bout) barredRunning() (barred, running int) {
+	b.t.Helper()
+	for i, a := range b.problem().Actions {
+		if !a.Running {
+			continue
+		}
+		running++
+		if a.Barred != "" {
+			require.Contains(b.t, a.Barred, "not on the bench: it needs the engine ", b.b.about[i].id)
+			barred++
+		}
+	}
+	return barred, running
+}
+
+// The outboard hangs on a dry stand in the shed: nothing that runs it may be
+// done, for its water pump would run dry. On a stand with water all of it comes
+// back but what needs full load in the water.
+func TestStoryOutboardWithoutWater(t *testing.T) {
+	b := start(t, "marsh_tern_60")
+	barred, running := b.barredRunning()
+	require.Zero(t, barred, "nothing was said of the place")
+	require.NotZero(t, running)
+	require.Contains(t, b.say("at stand without water").Text[0], "The engine stands on the bench")
+	barred, _ = b.barredRunning()
+	require.Equal(t, running, barred)
+	pump := b.b.find(plan.Check, "water_pump_look", knowledge.Place{})
+	require.Empty(t, b.problem().Actions[pump].Barred, "the lower unit comes off on the bench")
+
+	b.say("at the stand with water")
+	trial := b.b.find(plan.Check, "load_trial", knowledge.Place{})
+	for i, a := range b.problem().Actions {
+		if strings.Contains(a.Barred, "stand") {
+			require.Equal(t, "not on a stand with water: it needs the engine in the water", a.Barred, b.b.about[i].id)
+		}
+	}
+	require.NotEmpty(t, b.problem().Actions[trial].Barred)
+	require.Empty(t, b.problem().Actions[b.indexOf(plan.Check, "idle_speed")].Barred)
+	b.say("at mooring")
+	require.Empty(t, b.problem().Actions[trial].Barred)
+	require.NotEmpty(t, b.problem().Actions[pump].Barred, "not over open water")
+}
+
+// The pump has been carried into the shed, away from its load: what needs the
+// load is not offered until it is coupled up again. The record says where it
+// stood; taking it back brings everything back, and so does taking up the case.
+func TestStoryAwayFromItsLoad(t *testing.T) {
+	b := start(t, "holm_pump_5")
+	b.say("stumbles under load", "")
+	choke := b.indexOf(plan.Check, "choke_a_little")
+	v := b.say("at bench")
+	require.Equal(t, "The engine stands on the bench.", v.Text[0])
+	require.Nil(t, offered(v, "choke_a_little"))
+	require.Equal(t, "not on the bench: it needs the engine in the field at its machine", b.problem().Actions[choke].Barred)
+	log := b.say("log").Log
+	require.Equal(t, "the engine stands on the bench", log[len(log)-1].Text)
+	require.Contains(t, b.say("at").Text, "at field: in the field at its machine")
+	require.Contains(t, b.try("at the bench").Error, "so already")
+	require.NotEmpty(t, b.try("at sea").Text, "the places are listed")
+	require.Contains(t, b.say("check choke a little", "").Text[0], "Not on the bench", "he may do it all the same, and is told after the cautions")
+	b.say("cancel")
+
+	require.NoError(t, b.Close())
+	again, err := b.store.Resume(b.ID)
+	require.NoError(t, err)
+	b.Open = again
+	require.NotEmpty(t, b.problem().Actions[choke].Barred)
+	b.say("undo")
+	require.Empty(t, b.problem().Actions[choke].Barred)
+	require.Contains(t, b.say("at").Text[0], "was not said")
+	b.say("at field")
+	require.Empty(t, b.problem().Actions[choke].Barred)
+}
+
+// With or without water is what keeps an outboard whole: words that might mean
+// either are asked again, and none of them is guessed.
+func TestPlaceIsNotGuessed(t *testing.T) {
+	b := start(t, "marsh_tern_60")
+	for _, words := range []string{"stand", "stand water", "stands with water"} {
+		require.Contains(t, b.try("at "+words).Error, "more than one place", words)
+	}
+	for words, id := range map[string]string{"bench": "bench", "the bench": "bench", "stand witout water": "bench", "water": "in_the_water",
+		"in_the_water": "in_the_water", "on a stand with water": "stand_with_water", "flushing muff": "stand_with_water"} {
+		b.say("at " + words)
+		require.Equal(t, id, b.s.stands.ID, words)
+		b.say("undo")
+	}
+}
+
+// An owner's words, and an answer, may begin with "at" as well.
+func TestAtBeginsOtherThings(t *testing.T) {
+	b := start(t, "holm_pump_5")
+	b.say("at full load it stumbles")
+	require.NotNil(t, b.s.complaint)
+	b.say("fixed renew the ignition coil")
+	b.say("at full load")
+	require.False(t, b.s.untried, "that is what of it is still there")
+}
+
+// A repair was made on the bench, where the outboard cannot be tried: it is
+// asked for all the same, with the reason.
+func TestStoryTriedElsewhere(t *testing.T) {
+	b := start(t, "marsh_tern_60")
+	b.say("at bench", stumbles, "fixed tighten the earth strap")
+	v := b.try("")
+	require.Equal(t, "retry", v.Kind)
+	require.Contains(t, v.Text[0], "Not on the bench: it needs the engine on a stand with water or in the water")
+	b.say("at muffs")
+	require.Empty(t, b.try("").Text)
 }

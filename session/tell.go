@@ -55,6 +55,7 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 			}
 			return "not at hand: " + c.meansTitle(p.Tool)
 		}),
+		kindPlace:  told(func(c *Case, p stands) string { return "the engine stands " + c.siteTitle(p.Place) }),
 		kindRepair: told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
 		kindRetried: told(func(_ *Case, p retried) string {
 			switch {

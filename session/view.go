@@ -85,16 +85,24 @@ type NextView struct {
 
 // OptionView is one action offered.
 type OptionView struct {
-	N        int           `json:"n"`
-	Kind     string        `json:"kind"`
-	ID       string        `json:"id"`
-	Place    string        `json:"place,omitempty"`
-	Title    string        `json:"title"`
-	Minutes  float64       `json:"minutes"`
-	Expected float64       `json:"expected_minutes"`
-	Saves    float64       `json:"saves_minutes"`
-	Cure     float64       `json:"cure,omitempty"`
-	Needs    []string      `json:"opens,omitempty"`
+	N        int      `json:"n"`
+	Kind     string   `json:"kind"`
+	ID       string   `json:"id"`
+	Place    string   `json:"place,omitempty"`
+	Title    string   `json:"title"`
+	Minutes  float64  `json:"minutes"`
+	Expected float64  `json:"expected_minutes"`
+	Saves    float64  `json:"saves_minutes"`
+	Cure     float64  `json:"cure,omitempty"`
+	Needs    []string `json:"opens,omitempty"`
+	// What is in Minutes beside opening and closing, and what comes on top for
+	// each fault that a repair finds.
+	Work        float64 `json:"work_minutes,omitempty"`
+	Parts       float64 `json:"parts_minutes,omitempty"`
+	Consumables float64 `json:"consumables_minutes,omitempty"`
+	Risk        float64 `json:"risk_minutes,omitempty"`
+	Found       float64 `json:"found_minutes,omitempty"`
+
 	Tools    []string      `json:"tools,omitempty"`
 	Outcomes []OutcomeView `json:"outcomes,omitempty"`
 }

@@ -15,7 +15,7 @@ func (s *screen) next(n *session.NextView, rows, squeeze int) []string {
 		return nil
 	}
 	const title = screenCols - 5 - 11 - 11
-	out := []string{s.heading(fmt.Sprintf("%3s  %s%11s%11s", "", cut("do next", title), "takes", "saves"))}
+	out := []string{s.heading(fmt.Sprintf("%3s  %s%11s%11s", "", cut("do next", title), "costs", "saves"))}
 	for _, o := range n.Options[:min(rows, len(n.Options))] {
 		name := o.Title
 		if o.Kind == "repair" {

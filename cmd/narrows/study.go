@@ -21,6 +21,7 @@ type studyFlags struct {
 	runs     int
 	seed     uint64
 	policies []string
+	pack     string // a pack, played on its first sheet; or a sheet; empty for the engine of the flag
 	cases    string
 	files    []string
 }
@@ -28,16 +29,19 @@ type studyFlags struct {
 func (p *program) studyCommand() *cobra.Command {
 	var f studyFlags
 	c := &cobra.Command{
-		Use: "study", Short: "measure the advice on engines drawn from the pack, or play worked cases",
+		Use: "study [PACK]", Short: "measure the advice on engines drawn from the pack, or play worked cases",
 		Long: "Draws engines with a complaint from the pack's own chances and lets several\n" +
 			"policies work on each of them: ours, a fixed chart, and plainer rules. Every policy\n" +
 			"has the same engines with the same luck. With --cases it plays worked cases of\n" +
 			"yours instead (go doc ./session/study has the format), and ends with 1 where one\n" +
 			"of their expectations fails.",
-		Example: "  narrows study --engine holm_pump_5 --runs 500\n  narrows study --policies ours,chart --seed 7 --json\n" +
+		Example: "  narrows study pump_single --runs 500\n  narrows study --policies ours,chart --seed 7 --json\n" +
 			"  narrows study --cases testdata/study/pump_cases.yaml",
-		Args: takes(0, 0),
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		Args: takes(0, 1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				f.pack = args[0]
+			}
 			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
 			defer stop()
 			if f.cases != "" {
@@ -78,11 +82,32 @@ func (f *studyFlags) named() ([]study.Policy, error) {
 
 // ground lays the engine of the flag out.
 func (p *program) ground(f studyFlags) (*study.Ground, error) {
+	if f.pack != "" {
+		return p.groundOf(f.pack, f.files)
+	}
 	e, err := p.openEngine(f.files...)
 	if err != nil {
 		return nil, err
 	}
 	return study.NewGround(e)
+}
+
+// groundOf lays out the first engine of a pack, or the engine of a sheet.
+func (p *program) groundOf(name string, files []string) (*study.Ground, error) {
+	lib, err := library(files)
+	if err != nil {
+		return nil, err
+	}
+	for _, s := range lib.Sheets() {
+		if s.ID == name || s.Pack.ID == name {
+			e, err := knowledge.Open(lib, s.ID)
+			if err != nil {
+				return nil, err
+			}
+			return study.NewGround(e)
+		}
+	}
+	return nil, &usageError{fmt.Sprintf("there is no pack or sheet %q with an engine to play", name), "narrows packs lists them"}
 }
 
 func (p *program) study(ctx context.Context, f studyFlags) error {

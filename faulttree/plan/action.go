@@ -56,11 +56,14 @@ type Action struct {
 	// brought in and means nothing once something was put right.
 	BeforeRepairs bool
 	// Found are the minutes that a repair takes beyond Minutes for what it
-	// finds: a part is looked at, and put right only where it is bad.
+	// finds: a part is looked at, and put right only where it is bad. They are
+	// paid in whatever order repairs are made, so that the order asks for
+	// Minutes alone (Heckerman, Breese & Rommelse 1995).
 	Found []Found
 }
 
-// Found is what a repair takes more where a fault is there.
+// Found is what a repair takes more where one of the faults that it fixes is
+// there.
 type Found struct {
 	Mode    ft.Event
 	Minutes float64

@@ -8,50 +8,33 @@ import (
 	ft "narrows/faulttree"
 )
 
-// price gives a plan of repairs its exact minutes: every step counts with the
-// probability that the complaint persists after all repairs before it that
-// were tried. The plan is cut off where handing on is cheaper.
-func (p *Problem) price(rough repairPlan, cures *ft.Cures) (Base, error) {
-	open, persists, cost := p.Open, 1.0, 0.0
-	best := Base{Expected: p.HandOn + p.Openings.CloseAll(open), Left: 1}
-	var plan Base
-	var done []ft.RepairID
-	made := 0
-	for _, end := range rough.tries {
-		for _, a := range rough.steps[made:end] {
-			act := &p.Actions[a]
-			move, at, err := p.Openings.Reach(open, act)
+// told writes a plan of repairs down for people, step by step: every step counts
+// with the probability that the complaint persists after all repairs before it
+// that were tried.
+func (ws *worlds) told(s *state, rp repairPlan) Base {
+	mass := s.mass()
+	out := Base{Expected: rp.value / mass, Left: 1}
+	at, made := s, 0
+	for _, end := range rp.tries {
+		persists := at.mass() / mass
+		for _, a := range rp.steps[made:end] {
+			cure := ws.cures(s)[a] / mass
+			next, minutes, err := ws.repair(at, a)
 			if err != nil {
-				return best, nil // the plan ends where it cannot go on
+				return out
 			}
-			open = at
-			minutes := move + act.Minutes
-			cost += persists * minutes
-			done = append(done, act.Repair)
-			plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(act.Repair), persists, false})
+			at = next
+			out.Steps = append(out.Steps, Step{a, minutes, cure, persists, false})
 		}
 		made = end
-		move, at, err := p.Openings.Move(open, 0, p.Openings.shutToRun())
-		if err != nil {
-			return best, nil
-		}
-		open = at
-		last := &plan.Steps[len(plan.Steps)-1]
-		last.Minutes += move + p.Recheck
+		var back float64
+		at, back, _ = ws.retry(at)
+		last := &out.Steps[len(out.Steps)-1]
+		last.Minutes += back
 		last.Try = true
-		cost += persists * (move + p.Recheck)
-		cured, err := cures.Set(done...)
-		if err != nil {
-			return Base{}, err
-		}
-		then := min(persists, 1-cured)
-		cost += (persists - then) * p.Openings.CloseAll(open)
-		persists = then
-		if e := cost + persists*(p.HandOn+p.Openings.CloseAll(open)); e < best.Expected {
-			best = Base{Steps: slices.Clone(plan.Steps), Expected: e, Left: persists}
-		}
+		out.Left = at.mass() / mass
 	}
-	return best, nil
+	return out
 }
 
 // RepairsAlone is the base plan: repairs and trying the complaint, without any
@@ -64,11 +47,8 @@ func (p *Problem) RepairsAlone() (Base, error) {
 	case err != nil:
 		return Base{}, err
 	}
-	cures, err := p.Belief.Cures()
-	if err != nil {
-		return Base{}, err
-	}
-	return p.price(ws.base(ws.start()), cures)
+	s := ws.start()
+	return ws.told(s, ws.base(s)), nil
 }
 
 // base finds the base plan from a belief and a set of openings.
@@ -94,6 +74,11 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 		if err != nil {
 			return Base{}, err
 		}
+		more, err := p.more(b, a)
+		if err != nil {
+			return Base{}, err
+		}
+		minutes += more
 		then := min(persists, 1-cured)
 		plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(p.Actions[a].Repair), persists, true})
 		cost += persists*minutes + (persists-then)*p.Openings.CloseAll(after)
@@ -103,6 +88,24 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 		}
 	}
 	return best, nil
+}
+
+// more is the mean of what a repair takes more for what it finds, as the belief
+// stands.
+func (p *Problem) more(b *ft.Belief, action int) (float64, error) {
+	found := p.Actions[action].Found
+	if len(found) == 0 {
+		return 0, nil
+	}
+	post, err := b.Solve()
+	if err != nil {
+		return 0, err
+	}
+	sum := 0.0
+	for _, f := range found {
+		sum += f.Minutes * post.P(f.Mode)
+	}
+	return sum, nil
 }
 
 // candidates are the repairs that may be worth planning with: those with a
@@ -175,4 +178,29 @@ func (p *Problem) bound(cures *ft.Cures, open Set) float64 {
 		several = min(several, offers[0].minutes+offers[1].minutes-p.Openings.CloseAll(open))
 	}
 	return sum + rest*max(0, several)
+}
+
+// bound is the expected minutes if what is wrong were revealed free: every
+// engine costs the cheapest repair that ends its complaint, or the two cheapest
+// of those that change something in it, or handing on.
+func (ws *worlds) bound() float64 {
+	p, from := ws.p, ws.tries(ws.p.Open)
+	sum := 0.0
+	for _, w := range ws.list {
+		least := p.HandOn + p.Openings.CloseAll(p.Open)
+		var others []float64
+		for _, f := range w.fix {
+			more := f.more(0)
+			if ws.look(w, f.mask).cured {
+				least = min(least, from.minutes[f.action]+p.Openings.CloseAll(from.after[f.action])+more)
+			} else {
+				others = append(others, p.Actions[f.action].Minutes+more)
+			}
+		}
+		if slices.Sort(others); len(others) > 1 {
+			least = min(least, others[0]+others[1]+p.Recheck)
+		}
+		sum += w.weight * least
+	}
+	return sum
 }

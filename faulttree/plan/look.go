@@ -25,34 +25,31 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	}
 	adv := &Advice{WhileOpen: p.whileOpen()}
 	if ws, few := p.newWorlds(true); few == nil {
-		err = p.lookFar(ctx, ws, budget, cures, adv)
+		p.lookFar(ctx, ws, budget, cures, adv)
 	} else {
 		adv.Depth = 1
 		if adv.Base, err = p.base(p.Belief, p.Open); err == nil {
 			adv.Options, adv.Unvalued, err = p.lookOnce(ctx, adv.Base)
 		}
+		adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
 	}
 	if err != nil {
 		return nil, err
 	}
-	adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
 	p.addPlain(adv)
 	slices.SortStableFunc(adv.Options, func(a, b Option) int { return cmp.Compare(a.Expected, b.Expected) })
 	return adv, ctx.Err()
 }
 
 // lookFar looks ahead over all engines that are possible.
-func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures *ft.Cures, adv *Advice) error {
+func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures *ft.Cures, adv *Advice) {
 	d := ws.decide(ctx, ws.start(), budget)
 	adv.Depth, adv.Worlds = d.depth, len(ws.list)
-	var err error
-	if adv.Base, err = p.price(d.base, cures); err != nil {
-		return err
-	}
+	adv.Base = ws.told(ws.start(), d.base)
+	adv.Bound = min(ws.bound(), adv.Base.Expected)
 	for _, c := range d.choices {
 		adv.Options = append(adv.Options, p.option(ws, c, d.base, cures))
 	}
-	return nil
 }
 
 // option describes a choice.

@@ -174,19 +174,19 @@ func (s *searcher) promising(st *state) []int {
 }
 
 // classes gives every world the repair that is best for it: the one with the
-// fewest minutes that cures alone, or -1.
+// fewest minutes that cures alone, or -1 where handing on takes no more.
 func (s *searcher) classes(st *state) []int {
 	cost := s.ws.tries(st.open).minutes
 	out := make([]int, len(st.alive))
 	for i, al := range st.alive {
 		out[i] = -1
-		least := math.Inf(1)
+		least := s.ws.p.HandOn
 		for _, f := range al.w.fix {
 			if f.mask&^al.mask == 0 || !s.ws.look(al.w, al.mask|f.mask).cured {
 				continue
 			}
-			if cost[f.action] < least {
-				out[i], least = f.action, cost[f.action]
+			if m := cost[f.action] + f.more(al.mask); m < least {
+				out[i], least = f.action, m
 			}
 		}
 	}

@@ -47,7 +47,8 @@ func (s *state) with(action int) *state {
 	return &next
 }
 
-// repair is the state after a repair, the complaint not yet tried.
+// repair is the state after a repair, the complaint not yet tried, and the
+// minutes that it takes, in the mean over what it finds.
 func (ws *worlds) repair(s *state, action int) (next *state, minutes float64, err error) {
 	act := &ws.p.Actions[action]
 	move, at, err := ws.p.Openings.Reach(s.open, act)
@@ -57,17 +58,24 @@ func (ws *worlds) repair(s *state, action int) (next *state, minutes float64, er
 	next = s.with(action)
 	next.open, next.untried, next.touched = at, true, true
 	next.alive = make([]alive, 0, len(s.alive))
+	more, mass := 0.0, 0.0
 	for _, a := range s.alive {
+		mass += a.weight
 		i := slices.IndexFunc(a.w.fix, func(f fixing) bool { return f.action == action })
 		if i < 0 {
 			next.alive = append(next.alive, a)
 			continue
 		}
+		more += a.weight * a.w.fix[i].more(a.mask)
 		a.w.fix[i].ways(a.mask, func(mask uint32, p float64) {
 			next.alive = append(next.alive, alive{a.w, a.weight * p, mask})
 		})
 	}
-	return next, move + act.Minutes, nil
+	minutes = move + act.Minutes
+	if more > 0 {
+		minutes += more / mass
+	}
+	return next, minutes, nil
 }
 
 // retry tries the complaint again: the minutes, what is open then, and the

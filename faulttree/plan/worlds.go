@@ -27,6 +27,9 @@ type fixing struct {
 	action  int
 	mask    uint32
 	success float64 // of each fault, in (0,1]
+	// found is what the repair takes more for each of the world's faults; nil
+	// where nothing.
+	found []float64
 }
 
 // face is what a world looks like with some of its faults put right.
@@ -178,9 +181,34 @@ func (ws *worlds) settle(w *world) {
 			}
 		}
 		if mask != 0 {
-			w.fix = append(w.fix, fixing{a, mask, m.Repairs()[act.Repair].Success})
+			w.fix = append(w.fix, fixing{a, mask, m.Repairs()[act.Repair].Success, foundIn(act, w.faults)})
 		}
 	}
+}
+
+func foundIn(act *Action, faults []ft.Event) []float64 {
+	if len(act.Found) == 0 {
+		return nil
+	}
+	out := make([]float64, len(faults))
+	for _, f := range act.Found {
+		if i := slices.Index(faults, f.Mode); i >= 0 {
+			out[i] += f.Minutes
+		}
+	}
+	return out
+}
+
+// more is what a repair takes more in a world in which the faults of mask are
+// put right already.
+func (x fixing) more(mask uint32) float64 {
+	sum := 0.0
+	for i, m := range x.found {
+		if mask>>i&1 == 0 {
+			sum += m
+		}
+	}
+	return sum
 }
 
 // ways calls f for every set of faults that a repair may leave put right in a
@@ -278,6 +306,9 @@ func (ws *worlds) looks(w *world) string {
 	key := []byte{byte(len(w.fix)), byte(len(w.fix) >> 8), byte(len(w.faults))}
 	for _, f := range w.fix {
 		key = append(key, byte(f.action), byte(f.action>>8), byte(f.mask))
+		for _, m := range f.found {
+			key = fmt.Appendf(key, "%x,", m)
+		}
 	}
 	for mask := range uint32(1) << len(w.faults) {
 		f := ws.look(w, mask)

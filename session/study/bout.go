@@ -14,6 +14,7 @@ type engine interface {
 	outcome(c ft.CheckID) (int, error)
 	repair(r ft.RepairID) (mended bool, err error)
 	symptom(e ft.Event) (present bool, err error)
+	there(fault ft.Event) bool
 }
 
 // Step is one thing that was done.
@@ -150,7 +151,7 @@ func (b *bout) step(ctx context.Context, pol Policy) (over bool, err error) {
 	if err := b.goTo(p, &p.Actions[action]); err != nil {
 		return false, err
 	}
-	b.r.Minutes += p.Actions[action].Minutes
+	b.r.Minutes += p.Actions[action].Minutes - b.g.bench.Risk(action) // what is spent, not what was weighed
 	if p.Actions[action].Kind == plan.Check {
 		err = b.check(p, s)
 	} else {
@@ -186,6 +187,11 @@ func (b *bout) check(p *plan.Problem, s *Step) error {
 // repair makes a repair and tries the complaint after it.
 func (b *bout) repair(p *plan.Problem, s *Step) (over bool, err error) {
 	a := &p.Actions[s.Action]
+	for _, f := range a.Found {
+		if b.eng.there(f.Mode) {
+			b.r.Minutes += f.Minutes
+		}
+	}
 	mended, err := b.eng.repair(a.Repair)
 	if err != nil {
 		return false, err
@@ -198,7 +204,7 @@ func (b *bout) repair(p *plan.Problem, s *Step) (over bool, err error) {
 		return false, err
 	}
 	b.history.Repaired = true
-	for _, i := range b.g.stirs[a.Repair] {
+	for _, i := range b.g.bench.Stirs(a.Repair) {
 		b.done[i] = false
 	}
 	if err := b.goTo(p, &plan.Action{Running: true}); err != nil {

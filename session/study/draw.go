@@ -111,7 +111,7 @@ func (s *Simulator) Draw(rng *rand.Rand) *Truth {
 
 func (s *Simulator) blank() *Truth {
 	return &Truth{s: s, present: make([]bool, s.m.Len()), state: make([]int, len(s.items)), works: make([]bool, len(s.inputs)),
-		extra: make([]bool, len(s.gates)), shown: make([]float64, len(s.m.Checks())), made: make([]int, len(s.m.Repairs())),
+		extra: make([]bool, len(s.gates)), asked: make([]int, len(s.m.Checks())), made: make([]int, len(s.m.Repairs())),
 		hazard: make([]float64, 0, 8)}
 }
 

@@ -88,7 +88,6 @@ func TestCuresAndAnswersAreAsFrequentAsTheyAreProbable(t *testing.T) {
 		cured, shown := 0, make([]int, len(check.Def.Outcomes))
 		with(g.sim, symptom, n, func(tr *Truth) {
 			k := tr.Outcome(check.ID)
-			require.Equal(t, k, tr.Outcome(check.ID), "asked again, it shows the same")
 			shown[k]++
 			tr.Repair(repair.ID)
 			cured += int(one(!tr.Present(symptom)))

@@ -1,8 +1,6 @@
 package study
 
 import (
-	"slices"
-
 	ft "narrows/faulttree"
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
@@ -16,9 +14,8 @@ type Ground struct {
 	sim     *Simulator
 	model   *ft.Model
 	actions []plan.Action
-	parts   []bool  // by repair: parts are fitted
-	sound   []int   // by check: what it most probably shows where it finds nothing
-	stirs   [][]int // by repair: the checks, as actions, that look at something it can change
+	parts   []bool // by repair: parts are fitted whatever is found
+	sound   []int  // by check: what it most probably shows where it finds nothing
 }
 
 // NewGround lays an engine out.
@@ -30,48 +27,12 @@ func NewGround(e *knowledge.Engine) (*Ground, error) {
 	m := e.Model()
 	g := &Ground{bench: b, sim: NewSimulator(m), model: m, actions: b.Problem(nil, 0, nil).Actions}
 	for _, r := range e.Repairs() {
-		g.parts = append(g.parts, r.Def.PartsMinutes > 0)
+		g.parts = append(g.parts, r.Def.PartsMinutes > 0 && !r.Def.PartsWhenFound)
 	}
 	for _, c := range m.Checks() {
 		g.sound = append(g.sound, likeliest(c.Else))
 	}
-	looks := g.looksAt()
-	for _, r := range m.Repairs() {
-		var out []int
-		for i, on := range looks {
-			if touches(&r, on) {
-				out = append(out, i)
-			}
-		}
-		g.stirs = append(g.stirs, out)
-	}
 	return g, nil
-}
-
-// looksAt marks, for each action that is a check, the events that its answer
-// depends on.
-func (g *Ground) looksAt() [][]bool {
-	below := make([][]ft.Event, g.model.Len())
-	out := make([][]bool, len(g.actions))
-	for i, a := range g.actions {
-		out[i] = make([]bool, g.model.Len())
-		for _, c := range a.Checks {
-			for _, r := range g.model.Checks()[c].Rows {
-				if below[r.Event] == nil {
-					below[r.Event] = g.model.Below(r.Event)
-				}
-				for _, e := range below[r.Event] {
-					out[i][e] = true
-				}
-			}
-		}
-	}
-	return out
-}
-
-func touches(r *ft.Repair, on []bool) bool {
-	return slices.ContainsFunc(r.Fixes, func(e ft.Event) bool { return on[e] }) ||
-		slices.ContainsFunc(r.Introduces, func(in ft.Introduced) bool { return on[in.Mode] })
 }
 
 // likeliest is the first of the greatest chances.

@@ -8,18 +8,18 @@ import (
 )
 
 // Truth is an engine that was drawn, with all that is hidden from whoever
-// works on it. What was drawn once stays: whether a link works through, what is
-// unlisted, and where a check's answer falls, so that a check made again of the
-// same state shows the same again. It serves one caller at a time.
+// works on it. Whether a link works through, and what is unlisted, was drawn once
+// and stays. It serves one caller at a time.
 type Truth struct {
 	s       *Simulator
 	present []bool    // by event, now
 	state   []int     // by item, now: 0 sound, k its k-th mode
 	works   []bool    // by input of a gate: does the link work through
 	extra   []bool    // by gate: is something unlisted at work
-	shown   []float64 // by check: where its answer falls, in [0,1)
+	asked   []int     // by check: how often it was made
 	made    []int     // by repair: how often it was made
 	luck    uint64    // where the outcomes of repairs are drawn from
+	noise   uint64    // where the answers of checks are drawn from
 	hazard  []float64 // room for one item's hazards
 }
 
@@ -46,11 +46,9 @@ func (t *Truth) draw(rng *rand.Rand) {
 
 // settle draws what belongs to the engine but shows only once it is worked on.
 func (t *Truth) settle(rng *rand.Rand) {
-	for i := range t.shown {
-		t.shown[i] = rng.Float64()
-	}
+	clear(t.asked)
 	clear(t.made)
-	t.luck = rng.Uint64()
+	t.luck, t.noise = rng.Uint64(), rng.Uint64()
 }
 
 // drawState draws an item's state: its sources are competing risks.
@@ -110,7 +108,8 @@ func (t *Truth) output(gate int) bool {
 	return n >= 1
 }
 
-// Outcome is what a check shows now.
+// Outcome is what a check shows now. Its errors are drawn anew every time, as
+// the model takes them, but alike for all who make it for the same time.
 func (t *Truth) Outcome(c ft.CheckID) int {
 	ck := &t.s.m.Checks()[c]
 	p := ck.Else
@@ -120,7 +119,8 @@ func (t *Truth) Outcome(c ft.CheckID) int {
 			break
 		}
 	}
-	u, last := t.shown[c], 0
+	u, last := rand.New(rand.NewPCG(t.noise, mix(uint64(c)<<16|uint64(t.asked[c])))).Float64(), 0
+	t.asked[c]++
 	for k, q := range p {
 		if q > 0 {
 			if u < q {
@@ -206,4 +206,5 @@ func mix(x uint64) uint64 {
 
 func (t *Truth) outcome(c ft.CheckID) (int, error)      { return t.Outcome(c), nil }
 func (t *Truth) repair(r ft.RepairID) (bool, error)     { return t.Repair(r), nil }
+func (t *Truth) there(fault ft.Event) bool              { return t.present[fault] }
 func (t *Truth) symptom(symptom ft.Event) (bool, error) { return t.present[symptom], nil }

@@ -206,13 +206,15 @@ func (s *staged) repair(r ft.RepairID) (mended bool, err error) {
 			return false, err
 		}
 	}
-	for _, i := range s.g.stirs[r] {
+	for _, i := range s.g.bench.Stirs(r) {
 		for _, c := range s.g.actions[i].Checks {
 			s.stale[c] = true
 		}
 	}
 	return mended, nil
 }
+
+func (s *staged) there(fault ft.Event) bool { return slices.Contains(s.left, fault) }
 
 // symptom tells whether the symptom is more probably there than not; from then
 // on it is so.
