@@ -75,6 +75,11 @@ func (b *Belief) runSafely(q *question) (*evaluation, float64, error) {
 	if err != nil {
 		return nil, 0, err
 	}
+	if b.unbounded {
+		if f := r.up(); f >= smallest {
+			return r, f, nil
+		}
+	}
 	f, bound := r.upBounded()
 	if f > 0 && bound <= accuracy*f {
 		return r, f, nil

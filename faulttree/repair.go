@@ -119,6 +119,17 @@ func (c *Cures) compute() error {
 	return nil
 }
 
+// Operations is how many operations one pass of the computation takes: a
+// measure of what a further question of the same kind costs that does not
+// depend on the machine. 0 if nothing has to be computed.
+func (c *Cures) Operations() int {
+	e := c.b.m.programs.get(c.b.m, c.q)
+	if e.err != nil || e.prog.impossible {
+		return 0
+	}
+	return e.prog.circ.Size()
+}
+
 // open runs the question with nothing repaired and leaves it after its upward
 // pass. Where signed sums cancel too far against the probability of the
 // findings, it asks anew in the form in which nothing cancels, if that can be
@@ -130,6 +141,10 @@ func (c *Cures) open() (r *evaluation, found []float64, err error) {
 	c.total.like(r)
 	found = slices.Clone(r.w)
 	r.repairing(found, c.q, c.b.m.made(nil))
+	if c.b.unbounded {
+		r.up()
+		return r, found, nil
+	}
 	if bound := r.bound(); bound <= accuracy*c.total.f || c.q.positive {
 		return r, found, nil
 	}

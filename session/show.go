@@ -165,8 +165,11 @@ func (c *Case) nextView(adv *plan.Advice) *NextView {
 		n.Why = c.reason(adv.Options[0], adv)
 	}
 	c.s.open.Each(func(i int) { n.Open = append(n.Open, c.b.openings[i].Name) })
-	for _, a := range adv.WhileOpen {
-		n.While = append(n.While, c.b.about[a].title)
+	for _, w := range adv.WhileOpen[:min(shownOptions, len(adv.WhileOpen))] {
+		n.While = append(n.While, fmt.Sprintf("%s (%s; %s once it is closed)", c.b.about[w.Action].title, minutes(w.Now), minutes(w.Later)))
+	}
+	if adv.First != ft.None {
+		n.First = c.b.title(adv.First)
 	}
 	return n
 }

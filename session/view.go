@@ -81,6 +81,7 @@ type NextView struct {
 	Why      string       `json:"why,omitempty"` // why the first option stands first
 	Open     []string     `json:"open,omitempty"`
 	While    []string     `json:"while_open,omitempty"`
+	First    string       `json:"first,omitempty"` // the symptom, of several, that the options work on
 }
 
 // OptionView is one action offered.

@@ -19,6 +19,7 @@ import (
 // studyFlags are what the command was asked for.
 type studyFlags struct {
 	runs     int
+	told     int
 	seed     uint64
 	policies []string
 	pack     string // a pack, played on its first sheet; or a sheet; empty for the engine of the flag
@@ -53,6 +54,9 @@ func (p *program) studyCommand() *cobra.Command {
 			if f.runs < 1 || f.runs > 1_000_000 {
 				return &usageError{"--runs must be from 1 to 1000000", cmd.CommandPath() + " --help tells more"}
 			}
+			if f.told < 1 || f.told > 3 {
+				return &usageError{"--symptoms must be from 1 to 3", cmd.CommandPath() + " --help tells more"}
+			}
 			return p.study(ctx, f)
 		},
 	}
@@ -61,6 +65,7 @@ func (p *program) studyCommand() *cobra.Command {
 		all = append(all, q.ID())
 	}
 	c.Flags().IntVar(&f.runs, "runs", 200, "draw `N` engines")
+	c.Flags().IntVar(&f.told, "symptoms", 1, "complaints of `N` symptoms, 1 to 3")
 	c.Flags().Uint64Var(&f.seed, "seed", 1, "the `number` that the drawing starts from; the same draws the same")
 	c.Flags().StringSliceVar(&f.policies, "policies", all, "play by these `policies`, parted by commas")
 	c.Flags().StringVar(&f.cases, "cases", "", "play the worked cases of this `FILE` instead")
@@ -119,7 +124,7 @@ func (p *program) study(ctx context.Context, f studyFlags) error {
 	if err != nil {
 		return err
 	}
-	o := study.Options{Runs: f.runs, Seed: f.seed, Policies: policies}
+	o := study.Options{Runs: f.runs, Seed: f.seed, Told: f.told, Policies: policies}
 	tty, ok := p.errOut.(*os.File)
 	showing := ok && !p.plain && p.env("ACCESSIBLE") == "" && isControllingTerminal(tty)
 	if showing {

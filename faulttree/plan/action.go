@@ -117,6 +117,13 @@ type Option struct {
 	Outcomes []Outcome
 }
 
+// While is a check that can be made now without opening anything, with its
+// minutes now, and those that it would cost once everything is closed.
+type While struct {
+	Action     int
+	Now, Later float64
+}
+
 // Advice is what the planner says.
 type Advice struct {
 	Base    Base
@@ -125,10 +132,13 @@ type Advice struct {
 	// of these repairs can beat it.
 	Bound float64
 	// WhileOpen lists checks whose openings are open already.
-	WhileOpen []int
+	WhileOpen []While
 	// Unvalued lists checks that were screened out unvalued because they say
 	// too little for their minutes; only where Worlds is 0.
 	Unvalued []int
+	// First is the symptom of a complaint of several that is worked on first, or
+	// None; what the others will take is in the minutes, roughly.
+	First ft.Event
 	// Depth is how many actions the options look ahead. Worlds is how many
 	// engines agree with the findings, if they could be walked through, else 0.
 	Depth, Worlds int

@@ -11,41 +11,282 @@ import (
 )
 
 // Where the engines that may stand on the bench are too many to walk through,
-// the planner looks one check ahead, every number computed from the belief.
+// the planner looks ahead over the belief: for the checks that say most for
+// their minutes, over their outcomes, and for the most promising of them over
+// the outcomes of a second check. What the first check leads to is exact; what a
+// second would save beyond that is reckoned roughly (rough.go), since there are
+// hundreds of them.
 
-// What is valued then: so many checks, the rest screened out; so many joint
-// results of one check.
+// How much is looked into at most: checks at first and at second, those of the
+// first whose seconds are looked into, and joint results of a check at first and
+// at second.
 const (
-	fewChecks  = 5
-	fewResults = 6
+	firstChecks   = 8
+	deepChecks    = 3
+	secondChecks  = 3
+	firstResults  = 5
+	secondResults = 2
 )
 
-// lookOnce gives the options of looking one check ahead.
-func (p *Problem) lookOnce(ctx context.Context, base Base) (options []Option, unvalued []int, err error) {
+// How many passes through a program it takes to find a plan of repairs, and a
+// rough one.
+const (
+	planPasses  = 14
+	roughPasses = 4
+)
+
+// reach is how many checks, and how many of them to the second, operations of
+// the budget are enough for.
+func reach(operations, program float64) (checks, deep int) {
+	most := func(share, passes float64) int {
+		return int(share * operations / max(1, program*passes*firstResults))
+	}
+	return min(firstChecks, max(2, most(0.6, planPasses))), min(deepChecks, most(0.4, roughPasses*(1+secondChecks*secondResults)))
+}
+
+// foresight looks ahead from a belief. All checks that it looks into have a
+// place in the belief from the start, with findings that say nothing: so all
+// their outcomes are computed by one program.
+type foresight struct {
+	p      *Problem
+	checks []screened
+	belief *ft.Belief
+	silent map[ft.CheckID]int // the findings that say nothing
+	share  []float64          // by action, of a repair of many modes: see shares
+	// operations is what one pass through the larger of the programs takes.
+	operations float64
+}
+
+// foresee prepares for looking ahead over the first of the checks, as many as
+// can be computed together.
+func (p *Problem) foresee(ranked []screened, cures *ft.Cures) (*foresight, error) {
+	for n := min(firstChecks, len(ranked)); n > 0; n /= 2 {
+		f := &foresight{p: p, checks: ranked[:n], belief: p.Belief.Unbounded(), share: p.shares(cures), silent: make(map[ft.CheckID]int)}
+		err := f.lay()
+		if err == nil {
+			err = f.compile()
+		}
+		if !errors.Is(err, ft.ErrEntangled) {
+			return f, err
+		}
+	}
+	return &foresight{p: p, belief: p.Belief.Unbounded(), share: p.shares(cures)}, nil
+}
+
+// lay makes room for the checks in the belief.
+func (f *foresight) lay() error {
+	m := f.p.Belief.Model()
+	for _, s := range f.checks {
+		for _, c := range f.p.Actions[s.action].Checks {
+			if _, ok := f.silent[c]; ok {
+				continue
+			}
+			b, err := f.belief.Find(ft.Reading(c, slices.Repeat([]float64{1}, len(m.Checks()[c].Rows)+1)))
+			if err != nil {
+				return err
+			}
+			all := b.Findings()
+			f.silent[c] = all[len(all)-1].ID
+			f.belief = b.Watching(c)
+		}
+	}
+	return nil
+}
+
+// compile makes the two programs that looking ahead takes, side by side.
+func (f *foresight) compile() error {
+	var wg sync.WaitGroup
+	var solve, cure error
+	var cures *ft.Cures
+	wg.Go(func() { _, solve = f.belief.Solve() })
+	wg.Go(func() { cures, cure = f.belief.Cures() })
+	wg.Wait()
+	if cure == nil {
+		f.operations = float64(cures.Operations())
+	}
+	return errors.Join(solve, cure)
+}
+
+// ahead is the state that looking ahead has reached.
+type ahead struct {
+	belief *ft.Belief
+	open   Set
+	made   []int // actions
+}
+
+// prospect is what is to be expected from a state: the least minutes, those
+// without a further check, and what to do first, an action or -1 to hand on.
+type prospect struct {
+	least, plain float64
+	first        int
+}
+
+// exactly is the prospect of repairs alone.
+func (f *foresight) exactly(_ context.Context, at ahead) (prospect, error) {
+	base, err := f.p.base(at.belief, at.open)
+	v := prospect{base.Expected, base.Expected, -1}
+	if len(base.Steps) > 0 {
+		v.first = base.Steps[0].Action
+	}
+	return v, err
+}
+
+// nearly is the same, roughly.
+func (f *foresight) nearly(_ context.Context, at ahead) (prospect, error) {
+	least, first, err := f.roughly(at.belief, at.open)
+	return prospect{least, least, first}, err
+}
+
+// further is the prospect, roughly, if one more check may be made.
+func (f *foresight) further(ctx context.Context, at ahead) (prospect, error) {
+	v, err := f.nearly(ctx, at)
+	if err != nil {
+		return v, err
+	}
+	next, err := f.promising(at)
+	if err != nil {
+		return v, err
+	}
+	for _, s := range next {
+		o, err := f.check(ctx, at, s, v.plain, secondResults, f.nearly)
+		if err != nil {
+			return v, err
+		}
+		if o.Expected < v.least {
+			v.least, v.first = o.Expected, s.action
+		}
+	}
+	return v, nil
+}
+
+// promising are the checks, not made yet, that say most for their minutes as
+// things stand.
+func (f *foresight) promising(at ahead) ([]screened, error) {
+	post, err := at.belief.Solve()
+	if err != nil {
+		return nil, err
+	}
+	m := f.p.Belief.Model()
+	var out []screened
+	for _, s := range f.checks {
+		act := &f.p.Actions[s.action]
+		move, after, err := f.p.Openings.Reach(at.open, act)
+		if err != nil || slices.Contains(at.made, s.action) {
+			continue
+		}
+		s.minutes, s.after = move+act.Minutes, after
+		s.rate = 0
+		for _, c := range act.Checks {
+			s.rate += tells(m.Checks()[c], post.Rows(c)) / max(0.5, s.minutes)
+		}
+		if s.rate > 1e-4 {
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b screened) int {
+		return cmp.Or(cmp.Compare(b.rate, a.rate), a.action-b.action)
+	})
+	return out[:min(len(out), secondChecks)], nil
+}
+
+// check gives a check the expected minutes that its outcomes lead to, each with
+// the prospect then; without the check there are so many.
+func (f *foresight) check(ctx context.Context, at ahead, s screened, without float64, results int, then func(context.Context, ahead) (prospect, error)) (o seen, err error) {
+	o.Option = Option{Action: s.action, Minutes: s.minutes, Expected: s.minutes}
+	found, err := f.results(at, f.p.Actions[s.action].Checks, results)
+	if err != nil {
+		return o, err
+	}
+	rest := 1.0
+	made := append(slices.Clone(at.made), s.action)
+	for _, r := range found {
+		if err := ctx.Err(); err != nil {
+			return o, err
+		}
+		v, err := then(ctx, ahead{r.belief, s.after, made})
+		if err != nil {
+			return o, err
+		}
+		o.Outcomes = append(o.Outcomes, Outcome{Results: r.outcomes, P: r.p, Expected: v.least, First: v.first})
+		o.gains = append(o.gains, v.plain-v.least)
+		o.Expected += r.p * v.least
+		rest -= r.p
+	}
+	// Results too rare to be looked into lead, at worst, to the plan without the
+	// check; what the check has opened is closed again then.
+	o.Expected += max(0, rest) * (without + f.p.Openings.CloseAll(s.after&^at.open))
+	o.Saves = without - o.Expected
+	return o, nil
+}
+
+// seen is a check that was looked into, with what a further check would save
+// after each of its outcomes.
+type seen struct {
+	Option
+	gains []float64
+}
+
+// deepen adds what a further check would save.
+func (o *seen) deepen(d seen) {
+	for k := range o.Outcomes {
+		o.Outcomes[k].Expected -= d.gains[k]
+		o.Expected -= o.Outcomes[k].P * d.gains[k]
+		o.Saves += o.Outcomes[k].P * d.gains[k]
+		if d.gains[k] > 0 {
+			o.Outcomes[k].First = d.Outcomes[k].First
+		}
+	}
+}
+
+// lookAhead gives the options, and the checks that were not looked into.
+func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, budget Budget) (options []Option, unvalued []int, err error) {
 	post, err := p.overview()
 	if err != nil {
 		return nil, nil, err
 	}
 	ranked := p.screen(post)
-	for len(options) < fewChecks && len(ranked) > 0 {
-		n := min(fewChecks-len(options), len(ranked))
-		valued, err := p.valueChecks(ctx, ranked[:n], base)
-		if err != nil {
-			return nil, nil, err
-		}
-		for i, o := range valued {
-			if o == nil {
-				unvalued = append(unvalued, ranked[i].action)
-				continue
-			}
-			options = append(options, *o)
-		}
-		ranked = ranked[n:]
+	f, err := p.foresee(ranked, cures)
+	if err != nil {
+		return nil, nil, err
 	}
-	for _, s := range ranked {
+	n, deep := reach(budget.Operations, f.operations)
+	if budget.Depth < 2 {
+		deep = 0
+	}
+	f.checks = f.checks[:min(n, len(f.checks))]
+	for _, s := range ranked[len(f.checks):] {
 		unvalued = append(unvalued, s.action)
 	}
-	return options, unvalued, nil
+	start := ahead{f.belief, p.Open, nil}
+	all, err := f.each(ctx, start, f.checks, base.Expected, f.exactly)
+	if err != nil {
+		return nil, nil, err
+	}
+	slices.SortStableFunc(all, func(a, b seen) int { return cmp.Compare(a.Expected, b.Expected) })
+	var best []screened
+	for _, o := range all[:min(deep, len(all))] {
+		best = append(best, f.checks[slices.IndexFunc(f.checks, func(s screened) bool { return s.action == o.Action })])
+	}
+	deeper, err := f.each(ctx, start, best, base.Expected, f.further)
+	for i, d := range deeper {
+		all[i].deepen(d)
+	}
+	for _, o := range all {
+		options = append(options, o.Option)
+	}
+	return options, unvalued, err
+}
+
+// each looks into several checks side by side; they are independent of one
+// another.
+func (f *foresight) each(ctx context.Context, at ahead, checks []screened, without float64, then func(context.Context, ahead) (prospect, error)) ([]seen, error) {
+	all, errs := make([]seen, len(checks)), make([]error, len(checks))
+	var wg sync.WaitGroup
+	for i, s := range checks {
+		wg.Go(func() { all[i], errs[i] = f.check(ctx, at, s, without, firstResults, then) })
+	}
+	wg.Wait()
+	return all, errors.Join(errs...)
 }
 
 // overview is the belief about the modes and, where that can be computed, about
@@ -62,63 +303,6 @@ func (p *Problem) overview() (*ft.Posterior, error) {
 	return post, err
 }
 
-// valueChecks values several checks side by side, one goroutine each; they are
-// independent of one another. A check that cannot be computed gives nil.
-func (p *Problem) valueChecks(ctx context.Context, checks []screened, base Base) ([]*Option, error) {
-	options := make([]*Option, len(checks))
-	errs := make([]error, len(checks))
-	var wg sync.WaitGroup
-	for i, s := range checks {
-		wg.Go(func() {
-			if errs[i] = ctx.Err(); errs[i] != nil {
-				return
-			}
-			o, err := p.valueCheck(s, base)
-			switch {
-			case errors.Is(err, ft.ErrEntangled):
-			case err != nil:
-				errs[i] = err
-			default:
-				options[i] = &o
-			}
-		})
-	}
-	wg.Wait()
-	return options, errors.Join(errs...)
-}
-
-// valueCheck gives a check the expected minutes that its outcomes lead to.
-func (p *Problem) valueCheck(s screened, base Base) (Option, error) {
-	o := Option{Action: s.action, Minutes: s.minutes}
-	results, err := p.results(p.Actions[s.action].Checks, fewResults)
-	if err != nil {
-		return o, err
-	}
-	rest := 1.0
-	for _, r := range results {
-		plan, err := p.base(r.belief, s.after)
-		if err != nil {
-			return o, err
-		}
-		out := Outcome{Results: r.outcomes, P: r.p, Expected: plan.Expected, First: -1}
-		if len(plan.Steps) > 0 {
-			out.First = plan.Steps[0].Action
-		}
-		o.Outcomes = append(o.Outcomes, out)
-		o.Expected += r.p * plan.Expected
-		rest -= r.p
-	}
-	// Results too rare to be valued lead, at worst, to the plan without the
-	// check.
-	without, err := p.base(p.Belief, s.after)
-	if err != nil {
-		return o, err
-	}
-	o.Expected += max(0, rest)*without.Expected + s.minutes
-	o.Saves = base.Expected - o.Expected
-	return o, nil
-}
-
 // result is a joint outcome of checks answered together.
 type result struct {
 	outcomes []int
@@ -126,13 +310,14 @@ type result struct {
 	belief   *ft.Belief
 }
 
-// results lists the joint outcomes of the checks, the likeliest kept.
-func (p *Problem) results(checks []ft.CheckID, most int) ([]result, error) {
-	open := []result{{p: 1, belief: p.Belief}}
+// results lists the joint outcomes of checks answered together, the likeliest
+// kept.
+func (f *foresight) results(at ahead, checks []ft.CheckID, most int) ([]result, error) {
+	all := []result{{p: 1, belief: at.belief}}
 	for _, c := range checks {
 		var next []result
-		for _, r := range open {
-			more, err := extend(r, c, checks)
+		for _, r := range all {
+			more, err := f.extend(r, c)
 			if err != nil {
 				return nil, err
 			}
@@ -141,17 +326,14 @@ func (p *Problem) results(checks []ft.CheckID, most int) ([]result, error) {
 		slices.SortStableFunc(next, func(a, b result) int {
 			return cmp.Or(cmp.Compare(b.p, a.p), slices.Compare(a.outcomes, b.outcomes))
 		})
-		if len(next) > most {
-			next = next[:most]
-		}
-		open = next
+		all = next[:min(len(next), most)]
 	}
-	return open, nil
+	return all, nil
 }
 
 // extend adds the outcomes of one more of the checks answered together.
-func extend(r result, c ft.CheckID, together []ft.CheckID) ([]result, error) {
-	post, err := r.belief.Watching(together...).Solve()
+func (f *foresight) extend(r result, c ft.CheckID) ([]result, error) {
+	post, err := r.belief.Solve()
 	if errors.As(err, new(*ft.ImpossibleError)) {
 		return nil, nil
 	}
@@ -159,17 +341,19 @@ func extend(r result, c ft.CheckID, together []ft.CheckID) ([]result, error) {
 		return nil, err
 	}
 	var out []result
-	m := r.belief.Model()
 	for k, q := range post.Outcomes(c) {
 		if q < 1e-6 {
 			continue
 		}
-		f, err := m.Outcome(c, k)
+		found, err := r.belief.Model().Outcome(c, k)
 		if err != nil {
 			return nil, err
 		}
-		b, err := r.belief.Find(f)
-		if err != nil {
+		b := r.belief
+		if b, err = b.Retract(f.silent[c]); err != nil {
+			return nil, err
+		}
+		if b, err = b.Find(found); err != nil {
 			return nil, err
 		}
 		out = append(out, result{append(slices.Clone(r.outcomes), k), r.p * q, b})

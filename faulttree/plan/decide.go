@@ -11,11 +11,14 @@ import (
 // case gets the same advice on any machine.
 type Budget struct {
 	Nodes int // engines looked at in plans of repairs, over all depths
-	Depth int // actions looked ahead, where all possible engines can be walked through
+	Depth int // actions looked ahead
+	// Operations of looking ahead over the belief, where the possible engines
+	// are too many to walk through.
+	Operations float64
 }
 
 // standard is what a prompt has time for.
-func standard() Budget { return Budget{Nodes: 1e6, Depth: 3} }
+func standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 1.5e8} }
 
 // decision is what is worth doing next from a state.
 type decision struct {

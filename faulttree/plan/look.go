@@ -12,7 +12,7 @@ import (
 // returns early with the context's error.
 //
 // Where the engines that agree with the findings are few enough to walk through,
-// it looks several actions ahead over all of them; else one check ahead, over
+// it looks several actions ahead over all of them; else two checks ahead, over
 // the belief. Its numbers are exact in both cases: what they leave out is plans
 // that look further.
 func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
@@ -23,15 +23,15 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if err != nil {
 		return nil, err
 	}
-	adv := &Advice{WhileOpen: p.whileOpen()}
+	adv := &Advice{First: ft.None}
+	if adv.WhileOpen, err = p.whileOpen(); err != nil {
+		return nil, err
+	}
 	if ws, few := p.newWorlds(true); few == nil {
 		p.lookFar(ctx, ws, budget, cures, adv)
 	} else {
-		adv.Depth = 1
-		if adv.Base, err = p.base(p.Belief, p.Open); err == nil {
-			adv.Options, adv.Unvalued, err = p.lookOnce(ctx, adv.Base)
-		}
-		adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
+		adv.Depth = min(2, budget.Depth)
+		err = p.lookNear(ctx, budget, cures, adv)
 	}
 	if err != nil {
 		return nil, err
@@ -39,6 +39,22 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	p.addPlain(adv)
 	slices.SortStableFunc(adv.Options, func(a, b Option) int { return cmp.Compare(a.Expected, b.Expected) })
 	return adv, ctx.Err()
+}
+
+// lookNear looks ahead over the belief.
+func (p *Problem) lookNear(ctx context.Context, budget Budget, cures *ft.Cures, adv *Advice) error {
+	var err error
+	if adv.Base, err = p.base(p.Belief, p.Open); err != nil {
+		return err
+	}
+	adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
+	if len(p.Belief.Complaint()) > 1 {
+		if done, err := p.adviseParts(ctx, budget, adv); done || err != nil {
+			return err
+		}
+	}
+	adv.Options, adv.Unvalued, err = p.lookAhead(ctx, cures, adv.Base, budget)
+	return err
 }
 
 // lookFar looks ahead over all engines that are possible.
@@ -95,14 +111,34 @@ func (p *Problem) addPlain(adv *Advice) {
 	adv.Options = append(adv.Options, Option{Action: s.Action, Minutes: s.Minutes, Expected: adv.Base.Expected, Cure: s.Cure})
 }
 
-// whileOpen lists the checks whose openings are open now, among those that
-// need any.
-func (p *Problem) whileOpen() []int {
-	var out []int
-	for i, a := range p.Actions {
-		if a.Kind == Check && a.Barred == "" && a.Need != 0 && p.Openings.Required(a.Need)&^p.Open == 0 && a.Shut&p.Open == 0 && !a.Running {
-			out = append(out, i)
-		}
+// whileOpen lists the checks whose openings are open now, among those that need
+// any and still tell something, the most minutes saved first.
+func (p *Problem) whileOpen() ([]While, error) {
+	post, err := p.Belief.Solve()
+	if err != nil {
+		return nil, err
 	}
-	return out
+	m := p.Belief.Model()
+	rough := guess(m, post)
+	var out []While
+	for i := range p.Actions {
+		a := &p.Actions[i]
+		if a.Kind != Check || a.Barred != "" || a.Need == 0 || p.Openings.Required(a.Need)&^p.Open != 0 || a.Shut&p.Open != 0 || a.Running {
+			continue
+		}
+		told := 0.0
+		for _, c := range a.Checks {
+			told += says(m.Checks()[c], rough)
+		}
+		there, at, err := p.Openings.Reach(0, a)
+		if told < leastTold || err != nil {
+			continue
+		}
+		out = append(out, While{i, a.Minutes, there + a.Minutes + p.Openings.CloseAll(at)})
+	}
+	slices.SortStableFunc(out, func(x, y While) int { return cmp.Compare(y.Later-y.Now, x.Later-x.Now) })
+	return out, nil
 }
+
+// leastTold is how many bits a check says at least to be worth a mention.
+const leastTold = 0.005

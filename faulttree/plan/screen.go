@@ -22,7 +22,7 @@ type screened struct {
 // valued, so it may take events as independent of one another; the values
 // themselves are exact.
 func (p *Problem) screen(post *ft.Posterior) []screened {
-	rough := roughly(p.Belief.Model(), post)
+	rough := guess(p.Belief.Model(), post)
 	var out []screened
 	for i, a := range p.Actions {
 		if a.Kind != Check || a.Barred != "" {
@@ -49,9 +49,9 @@ func (p *Problem) screen(post *ft.Posterior) []screened {
 	return out
 }
 
-// roughly gives every event a probability: the posterior where it was
+// guess gives every event a probability: the posterior where it was
 // computed, else what independent inputs would make of it.
-func roughly(m *ft.Model, post *ft.Posterior) []float64 {
+func guess(m *ft.Model, post *ft.Posterior) []float64 {
 	out := make([]float64, m.Len())
 	for _, e := range m.Order() {
 		out[e] = post.P(e)
@@ -93,22 +93,31 @@ func gateRoughly(g ft.Gate, p []float64) float64 {
 }
 
 // says is the mutual information, in bits, between a check's outcome and the
-// row that decides it.
+// row that decides it, by the probabilities of its events.
 func says(c ft.Check, p []float64) float64 {
+	rows := make([]float64, 0, len(c.Rows)+1)
+	left := 1.0
+	for _, r := range c.Rows {
+		rows = append(rows, left*p[r.Event])
+		left -= left * p[r.Event]
+	}
+	return tells(c, append(rows, left))
+}
+
+// tells is the same by the probabilities of its rows, Else being the last.
+func tells(c ft.Check, rows []float64) float64 {
 	mix := make([]float64, len(c.Outcomes))
-	left, conditional := 1.0, 0.0
-	row := func(q float64, outcomes []float64) {
+	conditional := 0.0
+	for i, q := range rows {
+		outcomes := c.Else
+		if i < len(c.Rows) {
+			outcomes = c.Rows[i].P
+		}
 		for o, x := range outcomes {
 			mix[o] += q * x
 		}
 		conditional += q * entropy(outcomes)
 	}
-	for _, r := range c.Rows {
-		q := left * p[r.Event]
-		row(q, r.P)
-		left -= q
-	}
-	row(left, c.Else)
 	return max(0, entropy(mix)-conditional)
 }
 

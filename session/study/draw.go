@@ -115,36 +115,49 @@ func (s *Simulator) blank() *Truth {
 		hazard: make([]float64, 0, 8)}
 }
 
-// Bounds on a complaint: how many symptoms the owner tells of, and how many
-// engines are drawn before the pack is said to have none.
-const (
-	mostTold  = 3
-	mostDrawn = 20_000_000
-)
+// mostDrawn is after how many engines without the complaint asked for the pack
+// is said to have none.
+const mostDrawn = 20_000_000
 
-// Complaint draws engines until one has a symptom, and which of its symptoms,
-// up to three, the owner tells of. Silence about the others says nothing.
-func (s *Simulator) Complaint(ctx context.Context, rng *rand.Rand) (*Truth, []ft.Event, error) {
+// manySymptoms is up to how many symptoms of an engine count in full in the
+// draw of a complaint.
+const manySymptoms = 12
+
+// Complaint draws an engine with a complaint of so many symptoms, at least 1, of
+// those that it has. Silence about the others says nothing. Complaint and engine
+// are drawn together, an engine with many symptoms being brought in for any of
+// them, so that among the engines with one complaint every fault is as frequent
+// as the belief given that complaint has it.
+func (s *Simulator) Complaint(ctx context.Context, rng *rand.Rand, symptoms int) (*Truth, []ft.Event, error) {
 	t := s.blank()
 	for n := range mostDrawn {
 		if n%1024 == 1023 && ctx.Err() != nil {
 			return nil, nil, ctx.Err()
 		}
 		t.draw(rng)
-		var told []ft.Event
+		var has []ft.Event
 		for _, e := range s.symptoms {
 			if t.present[e] {
-				told = append(told, e)
+				has = append(has, e)
 			}
 		}
-		if len(told) == 0 {
+		if rng.Float64() >= choices(len(has), symptoms)/choices(manySymptoms, symptoms) {
 			continue
 		}
-		rng.Shuffle(len(told), func(i, j int) { told[i], told[j] = told[j], told[i] })
-		told = told[:min(len(told), mostTold)]
+		rng.Shuffle(len(has), func(i, j int) { has[i], has[j] = has[j], has[i] })
+		told := has[:symptoms]
 		slices.Sort(told)
 		t.settle(rng)
 		return t, told, nil
 	}
-	return nil, nil, fmt.Errorf("of %d engines drawn none has a symptom; raise the priors of the pack, or look at its symptoms with narrows cutsets", mostDrawn)
+	return nil, nil, fmt.Errorf("of %d engines drawn none has a complaint of %d symptoms; raise the priors of the pack, or look at its symptoms with narrows cutsets", mostDrawn, symptoms)
+}
+
+// choices is in how many ways k of n can be chosen.
+func choices(n, k int) float64 {
+	c := 1.0
+	for i := range k {
+		c *= float64(n-i) / float64(i+1)
+	}
+	return max(0, c)
 }

@@ -16,6 +16,7 @@ import (
 type Options struct {
 	Runs     int    // engines drawn, at least 1
 	Seed     uint64 // the same seed draws the same engines
+	Told     int    // symptoms of the complaint, 1 to 3
 	Policies []Policy
 	Progress func(played int) // called after each engine, by one goroutine at a time; may be nil
 }
@@ -26,6 +27,9 @@ type Options struct {
 func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 	if o.Runs < 1 || len(o.Policies) == 0 {
 		return nil, fmt.Errorf("a study plays at least one engine by at least one policy")
+	}
+	if o.Told < 1 || o.Told > 3 {
+		return nil, fmt.Errorf("a complaint of a study has 1 to 3 symptoms, not %d", o.Told)
 	}
 	r := &runner{g: g, o: o, results: make([][]Result, o.Runs), errs: make([]error, o.Runs)}
 	work, stop := context.WithCancel(ctx)
@@ -69,7 +73,7 @@ func (r *runner) work(ctx context.Context, stop func()) {
 		if i >= r.o.Runs {
 			return
 		}
-		if r.results[i], r.errs[i] = r.g.playAll(ctx, r.o.Seed, uint64(i), r.o.Policies); r.errs[i] != nil {
+		if r.results[i], r.errs[i] = r.g.playAll(ctx, r.o, uint64(i)); r.errs[i] != nil {
 			r.results[i] = nil
 			stop()
 			return
@@ -84,12 +88,12 @@ func (r *runner) work(ctx context.Context, stop func()) {
 }
 
 // playAll draws one engine and lets every policy play it from the start.
-func (g *Ground) playAll(ctx context.Context, seed, run uint64, policies []Policy) ([]Result, error) {
+func (g *Ground) playAll(ctx context.Context, o Options, run uint64) ([]Result, error) {
 	var out []Result
 	right := false
-	for k, pol := range policies {
+	for k, pol := range o.Policies {
 		// Drawn anew, it is the same engine again, untouched.
-		t, told, err := g.sim.Complaint(ctx, rand.New(rand.NewPCG(mix(seed), mix(run))))
+		t, told, err := g.sim.Complaint(ctx, rand.New(rand.NewPCG(mix(o.Seed), mix(run))), o.Told)
 		if err != nil {
 			return nil, err
 		}
@@ -104,7 +108,7 @@ func (g *Ground) playAll(ctx context.Context, seed, run uint64, policies []Polic
 		}
 		r, err := b.play(ctx, pol)
 		if err != nil {
-			return nil, fmt.Errorf("engine %d of seed %d, policy %s: %w", run+1, seed, pol.ID(), err)
+			return nil, fmt.Errorf("engine %d of seed %d, policy %s: %w", run+1, o.Seed, pol.ID(), err)
 		}
 		r.FirstRight = right
 		out = append(out, r)

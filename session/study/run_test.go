@@ -22,7 +22,7 @@ func named(t *testing.T, ids ...string) []Policy {
 
 func TestSameSeedSameTable(t *testing.T) {
 	g := pump(t)
-	o := Options{Runs: 3, Seed: 11, Policies: named(t, "ours", "chart", "suspect")}
+	o := Options{Told: 1, Runs: 3, Seed: 11, Policies: named(t, "ours", "chart", "suspect")}
 	play := func(cores int) *Table {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		tab, err := Run(context.Background(), g, o)
@@ -43,7 +43,7 @@ func TestInterrupted(t *testing.T) {
 	g := pump(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
-	tab, err := Run(ctx, g, Options{Runs: 100_000, Seed: 1, Policies: []Policy{listed{}}, Progress: func(played int) {
+	tab, err := Run(ctx, g, Options{Told: 1, Runs: 100_000, Seed: 1, Policies: []Policy{listed{}}, Progress: func(played int) {
 		if played == 5 {
 			cancel()
 		}
@@ -56,14 +56,14 @@ func TestInterrupted(t *testing.T) {
 	require.Equal(t, tab.Played, tab.Rows[0].HandedOn)
 
 	cancel()
-	tab, err = Run(ctx, g, Options{Runs: 2, Policies: []Policy{listed{}}})
+	tab, err = Run(ctx, g, Options{Told: 1, Runs: 2, Policies: []Policy{listed{}}})
 	require.NoError(t, err)
 	require.Zero(t, tab.Played)
 	require.Empty(t, tab.Rows)
 }
 
 func TestAFaultyPolicyEndsTheStudy(t *testing.T) {
-	_, err := Run(context.Background(), pump(t), Options{Runs: 3, Policies: []Policy{listed{"no such action"}, listed{lookBowl, lookBowl}}})
+	_, err := Run(context.Background(), pump(t), Options{Told: 1, Runs: 3, Policies: []Policy{listed{"no such action"}, listed{lookBowl, lookBowl}}})
 	require.ErrorContains(t, err, "which cannot be done")
 }
 
@@ -73,7 +73,7 @@ func TestChartOrder(t *testing.T) {
 	g := pump(t)
 	long := 0
 	for run := range uint64(8) {
-		tr, told, err := g.sim.Complaint(context.Background(), rand.New(rand.NewPCG(21, run)))
+		tr, told, err := g.sim.Complaint(context.Background(), rand.New(rand.NewPCG(21, run)), 1)
 		require.NoError(t, err)
 		b, err := g.begin(tr, told)
 		require.NoError(t, err)

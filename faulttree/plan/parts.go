@@ -1,0 +1,128 @@
+package plan
+
+import (
+	"context"
+	"math"
+	"sync"
+
+	ft "narrows/faulttree"
+)
+
+// A complaint of several symptoms has several causes more often than not, and
+// then no single repair ends it: a plan that counts only what ends all of it
+// gives up too soon. So, where engines cannot be walked through, one symptom is
+// worked on first, as a complaint of its own, and what the others will take is
+// added roughly.
+
+// part is one symptom of a complaint, as a complaint of its own.
+type part struct {
+	p     *Problem
+	cures *ft.Cures
+	base  Base
+	// rough is what it will take when its turn comes: the checks that are made
+	// till then bring the plan of repairs half the way down to its bound.
+	rough float64
+	share float64 // probability that it is still there once the part worked on is gone
+}
+
+// parts splits a complaint into those of its symptoms that are probably there.
+func (p *Problem) parts() ([]*part, error) {
+	complaint := p.Belief.Complaint()
+	post, err := p.Belief.Including(complaint...).Solve()
+	if err != nil {
+		return nil, err
+	}
+	var out []*part
+	for _, s := range complaint {
+		if post.P(s) < 0.5 {
+			continue
+		}
+		q := *p
+		if q.Belief, err = p.Belief.Complaining(s); err != nil {
+			return nil, err
+		}
+		out = append(out, &part{p: &q})
+	}
+	errs := make([]error, len(out))
+	var wg sync.WaitGroup
+	for i, x := range out {
+		wg.Go(func() { errs[i] = x.weigh() })
+	}
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func (x *part) weigh() (err error) {
+	if x.cures, err = x.p.Belief.Cures(); err != nil {
+		return err
+	}
+	if x.base, err = x.p.base(x.p.Belief, x.p.Open); err != nil {
+		return err
+	}
+	low := min(x.p.bound(x.cures, x.p.Open), x.base.Expected)
+	x.rough = (low + x.base.Expected) / 2
+	return nil
+}
+
+// after is the probability that a part is still there once another is gone, as
+// far as single modes tell: what they cure together, of all that they cure of
+// the other.
+func (x *part) after(other *part) float64 {
+	both, all := 0.0, 0.0
+	for _, it := range x.p.Belief.Model().Items() {
+		for _, e := range it.Modes {
+			c := other.cures.Mode(e)
+			both += min(c, x.cures.Mode(e))
+			all += c
+		}
+	}
+	if all <= 0 {
+		return 1
+	}
+	return 1 - both/all
+}
+
+// adviseParts looks ahead on the symptom that takes least. It reports false
+// where there is no more than one to work on.
+func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (bool, error) {
+	parts, err := p.parts()
+	if err != nil || len(parts) < 2 {
+		return false, err
+	}
+	first, least := parts[0], math.Inf(1)
+	for _, x := range parts {
+		if x.base.Expected < least {
+			first, least = x, x.base.Expected
+		}
+	}
+	rest := 0.0
+	for _, x := range parts {
+		if x != first {
+			rest += x.after(first) * x.rough
+		}
+	}
+	options, unvalued, err := first.p.lookAhead(ctx, first.cures, first.base, budget)
+	if err != nil {
+		return true, err
+	}
+	adv.First = first.p.Belief.Complaint()[0]
+	adv.Unvalued = unvalued
+	if all := first.base.Expected + rest; all < adv.Base.Expected {
+		adv.Base = first.base
+		adv.Base.Expected = all
+	}
+	for _, o := range options {
+		o.Expected += rest
+		o.Saves = adv.Base.Expected - o.Expected
+		for k := range o.Outcomes {
+			o.Outcomes[k].Expected += rest
+		}
+		adv.Options = append(adv.Options, o)
+	}
+	return true, nil
+}
