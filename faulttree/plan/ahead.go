@@ -31,17 +31,24 @@ const (
 // How many passes through a program it takes to find a plan of repairs, and a
 // rough one.
 const (
-	planPasses  = 14
+	planPasses  = 9
 	roughPasses = 4
 )
 
-// reach is how many checks, and how many of them to the second, operations of
-// the budget are enough for.
-func reach(operations, program float64) (checks, deep int) {
+// scope is how far operations of the budget are enough for.
+type scope struct {
+	checks, deep int
+	rough        bool // not even two checks can be looked into exactly
+}
+
+func reach(operations, program float64) scope {
 	most := func(share, passes float64) int {
 		return int(share * operations / max(1, program*passes*firstResults))
 	}
-	return min(firstChecks, max(2, most(0.6, planPasses))), min(deepChecks, most(0.4, roughPasses*(1+secondChecks*secondResults)))
+	if n := most(0.6, planPasses); n >= 2 {
+		return scope{min(firstChecks, n), min(deepChecks, most(0.4, roughPasses*(1+secondChecks*secondResults))), false}
+	}
+	return scope{min(firstChecks, max(2, most(1, roughPasses))), 0, true}
 }
 
 // foresight looks ahead from a belief. All checks that it looks into have a
@@ -249,22 +256,32 @@ func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, bud
 	if err != nil {
 		return nil, nil, err
 	}
-	n, deep := reach(budget.Operations, f.operations)
+	to := reach(budget.Operations, f.operations)
 	if budget.Depth < 2 {
-		deep = 0
+		to.deep = 0
 	}
-	f.checks = f.checks[:min(n, len(f.checks))]
+	f.checks = f.checks[:min(to.checks, len(f.checks))]
 	for _, s := range ranked[len(f.checks):] {
 		unvalued = append(unvalued, s.action)
 	}
 	start := ahead{f.belief, p.Open, nil}
-	all, err := f.each(ctx, start, f.checks, base.Expected, f.exactly)
+	without, then := base.Expected, f.exactly
+	if to.rough {
+		then = f.nearly
+		if without, _, err = f.roughly(f.belief, p.Open); err != nil {
+			return nil, nil, err
+		}
+	}
+	all, err := f.each(ctx, start, f.checks, without, then)
 	if err != nil {
 		return nil, nil, err
 	}
+	for i := range all {
+		all[i].Expected = base.Expected - all[i].Saves
+	}
 	slices.SortStableFunc(all, func(a, b seen) int { return cmp.Compare(a.Expected, b.Expected) })
 	var best []screened
-	for _, o := range all[:min(deep, len(all))] {
+	for _, o := range all[:min(to.deep, len(all))] {
 		best = append(best, f.checks[slices.IndexFunc(f.checks, func(s screened) bool { return s.action == o.Action })])
 	}
 	deeper, err := f.each(ctx, start, best, base.Expected, f.further)

@@ -43,7 +43,7 @@ func (p *Problem) RepairsAlone() (Base, error) {
 	ws, err := p.newWorlds(false)
 	switch {
 	case errors.Is(err, ErrTooLarge):
-		return p.base(p.Belief, p.Open)
+		return p.shown(p.Belief, p.Open)
 	case err != nil:
 		return Base{}, err
 	}
@@ -57,37 +57,51 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 	if err != nil {
 		return Base{}, err
 	}
-	left := p.candidates(b.Model(), cures)
+	order := p.order(cures, nil)
 	var plan Base
 	persists, cost := 1.0, 0.0
 	var done []ft.RepairID
 	best := Base{Expected: p.HandOn + p.Openings.CloseAll(open), Left: 1}
-	for len(left) > 0 && len(plan.Steps) < planSteps {
-		k, minutes, after := p.pick(left, cures, open)
-		if k < 0 || cures.Repair(p.Actions[left[k]].Repair)*p.HandOn < 0.2*minutes && len(plan.Steps) > 0 {
-			break // far from worth its minutes, and so are all that follow
+	for range planSteps {
+		next, ok := order.next(open, persists)
+		if !ok {
+			break
 		}
-		a := left[k]
-		left = slices.Delete(left, k, k+1)
-		done = append(done, p.Actions[a].Repair)
+		done = append(done, p.Actions[next.action].Repair)
 		cured, err := cures.Set(done...)
 		if err != nil {
 			return Base{}, err
 		}
-		more, err := p.more(b, a)
+		more, err := p.more(b, next.action)
 		if err != nil {
 			return Base{}, err
 		}
-		minutes += more
 		then := min(persists, 1-cured)
-		plan.Steps = append(plan.Steps, Step{a, minutes, cures.Repair(p.Actions[a].Repair), persists, true})
-		cost += persists*minutes + (persists-then)*p.Openings.CloseAll(after)
-		open, persists = after, then
+		plan.Steps = append(plan.Steps, Step{next.action, next.minutes + more, next.cure, persists, true})
+		cost += persists*(next.minutes+more) + (persists-then)*p.Openings.CloseAll(next.after)
+		open, persists = next.after, then
 		if e := cost + persists*(p.HandOn+p.Openings.CloseAll(open)); e < best.Expected {
 			best = Base{Steps: slices.Clone(plan.Steps), Expected: e, Left: persists}
 		}
 	}
 	return best, nil
+}
+
+// shown is the base plan with the cure probability that each of its repairs has
+// alone and next, where base keeps what it ordered them by.
+func (p *Problem) shown(b *ft.Belief, open Set) (Base, error) {
+	base, err := p.base(b, open)
+	if err != nil {
+		return base, err
+	}
+	cures, err := b.Cures()
+	if err != nil {
+		return base, err
+	}
+	for i := range base.Steps {
+		base.Steps[i].Cure = cures.Repair(p.Actions[base.Steps[i].Action].Repair)
+	}
+	return base, nil
 }
 
 // more is the mean of what a repair takes more for what it finds, as the belief
@@ -135,23 +149,6 @@ func (p *Problem) candidates(m *ft.Model, cures *ft.Cures) []int {
 // manyFixes is how many modes a repair fixes that may cure although none of
 // them alone promises to.
 const manyFixes = 20
-
-// pick chooses the repair with the best cure probability per minute from the
-// present openings; the first of equals.
-func (p *Problem) pick(left []int, cures *ft.Cures, open Set) (k int, minutes float64, after Set) {
-	k = -1
-	best := 0.0
-	for i, a := range left {
-		m, at, err := p.tryCost(&p.Actions[a], open)
-		if err != nil {
-			continue
-		}
-		if rate := cures.Repair(p.Actions[a].Repair) / max(m, 1e-9); k < 0 || rate > best {
-			k, minutes, after, best = i, m, at, rate
-		}
-	}
-	return k, minutes, after
-}
 
 // bound is the expected minutes if it were revealed free which single repair,
 // if any, ends the complaint: each costs its own minutes, what no single

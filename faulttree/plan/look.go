@@ -44,7 +44,7 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 // lookNear looks ahead over the belief.
 func (p *Problem) lookNear(ctx context.Context, budget Budget, cures *ft.Cures, adv *Advice) error {
 	var err error
-	if adv.Base, err = p.base(p.Belief, p.Open); err != nil {
+	if adv.Base, err = p.shown(p.Belief, p.Open); err != nil {
 		return err
 	}
 	adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)

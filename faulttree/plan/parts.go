@@ -12,7 +12,7 @@ import (
 // then no single repair ends it: a plan that counts only what ends all of it
 // gives up too soon. So, where engines cannot be walked through, one symptom is
 // worked on first, as a complaint of its own, and what the others will take is
-// added roughly.
+// added roughly: where that is less to be expected than by a plan for all.
 
 // part is one symptom of a complaint, as a complaint of its own.
 type part struct {
@@ -61,7 +61,7 @@ func (x *part) weigh() (err error) {
 	if x.cures, err = x.p.Belief.Cures(); err != nil {
 		return err
 	}
-	if x.base, err = x.p.base(x.p.Belief, x.p.Open); err != nil {
+	if x.base, err = x.p.shown(x.p.Belief, x.p.Open); err != nil {
 		return err
 	}
 	low := min(x.p.bound(x.cures, x.p.Open), x.base.Expected)
@@ -88,7 +88,7 @@ func (x *part) after(other *part) float64 {
 }
 
 // adviseParts looks ahead on the symptom that takes least. It reports false
-// where there is no more than one to work on.
+// where that promises nothing against a plan for the whole complaint.
 func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (bool, error) {
 	parts, err := p.parts()
 	if err != nil || len(parts) < 2 {
@@ -106,16 +106,18 @@ func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (
 			rest += x.after(first) * x.rough
 		}
 	}
+	all := first.base.Expected + rest
+	if all >= adv.Base.Expected {
+		return false, nil
+	}
 	options, unvalued, err := first.p.lookAhead(ctx, first.cures, first.base, budget)
 	if err != nil {
 		return true, err
 	}
 	adv.First = first.p.Belief.Complaint()[0]
 	adv.Unvalued = unvalued
-	if all := first.base.Expected + rest; all < adv.Base.Expected {
-		adv.Base = first.base
-		adv.Base.Expected = all
-	}
+	adv.Base = first.base
+	adv.Base.Expected = all
 	for _, o := range options {
 		o.Expected += rest
 		o.Saves = adv.Base.Expected - o.Expected
