@@ -13,9 +13,11 @@
 //
 // On top of it the planner looks ahead. Where the engines that agree with the
 // findings can be walked through (worlds.go), it looks several actions ahead over
-// all of them, and is measured against the optimum (optimum.go); else one check
-// ahead, over the belief (ahead.go): the check's minutes plus, over its
-// outcomes, the base plan that each would lead to.
+// all of them, and is measured against the optimum (optimum.go). Else it looks
+// ahead over the belief (ahead.go): a check's minutes plus, over its outcomes,
+// the base plan that each would lead to, and for the most promising checks what a
+// second one would save after that. A complaint of several symptoms is worked on
+// one by one then, where that takes less (parts.go).
 //
 // A worked case: A with prior .10 and strength .8, B with .05 and .9, unlisted
 // .01, the symptom seen; repairs of 20 and 12 minutes, handing on 90. Repairing

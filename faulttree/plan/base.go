@@ -40,7 +40,7 @@ func (ws *worlds) told(s *state, rp repairPlan) Base {
 // RepairsAlone is the base plan: repairs and trying the complaint, without any
 // check.
 func (p *Problem) RepairsAlone() (Base, error) {
-	ws, err := p.newWorlds(false)
+	ws, err := p.newWorlds(false, seldomLeft)
 	switch {
 	case errors.Is(err, ErrTooLarge):
 		return p.shown(p.Belief, p.Open)

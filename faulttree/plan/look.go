@@ -12,9 +12,11 @@ import (
 // returns early with the context's error.
 //
 // Where the engines that agree with the findings are few enough to walk through,
-// it looks several actions ahead over all of them; else two checks ahead, over
-// the belief. Its numbers are exact in both cases: what they leave out is plans
-// that look further.
+// it looks several actions ahead over all of them, and its numbers are exact but
+// for new faults that a repair leaves behind with a chance of up to 2 %;
+// else two checks ahead, over the belief. Then what a first check saves is exact
+// but for results too rare to be looked into, and what a second one saves, or
+// what the further symptoms of a complaint will take, is reckoned roughly.
 func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if budget == (Budget{}) {
 		budget = standard()
@@ -27,7 +29,7 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if adv.WhileOpen, err = p.whileOpen(); err != nil {
 		return nil, err
 	}
-	if ws, few := p.newWorlds(true); few == nil {
+	if ws, few := p.newWorlds(true, seldomLeft); few == nil {
 		p.lookFar(ctx, ws, budget, cures, adv)
 	} else {
 		adv.Depth = min(2, budget.Depth)

@@ -19,7 +19,7 @@ const maxStates = 4e6
 // small problems, to measure plans against. Every action is done at most once;
 // the complaint can be tried after any repair, and is tried before the job ends.
 func (p *Problem) Optimum(ctx context.Context) (float64, error) {
-	ws, err := p.newWorlds(true)
+	ws, err := p.newWorlds(true, 0)
 	if err != nil {
 		return 0, err
 	}
@@ -31,7 +31,7 @@ func (p *Problem) Optimum(ctx context.Context) (float64, error) {
 // PlanValue is the expected minutes of following the planner's own advice to the
 // end, taking anew after every action: exactly, for small problems.
 func (p *Problem) PlanValue(ctx context.Context, budget Budget) (float64, error) {
-	ws, err := p.newWorlds(true)
+	ws, err := p.newWorlds(true, 0)
 	if err != nil {
 		return 0, err
 	}

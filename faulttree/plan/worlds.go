@@ -56,11 +56,15 @@ type worlds struct {
 // fewWorlds is up to how many engines are walked through.
 const fewWorlds = 20000
 
+// seldomLeft is up to which chance a repair may leave a new fault behind without
+// that being counted.
+const seldomLeft = 0.02
+
 // newWorlds lists all engines that agree with the belief. With checks, they
-// also decide what the problem's checks would show. The error wraps ErrTooLarge
-// if they are too many, or if a repair may leave a new fault behind, which is
-// not followed up.
-func (p *Problem) newWorlds(checks bool) (*worlds, error) {
+// also decide what the problem's checks would show. A new fault that a repair
+// leaves behind is not followed up: the error wraps ErrTooLarge if that would
+// happen more often than the given chance, or if the engines are too many.
+func (p *Problem) newWorlds(checks bool, left float64) (*worlds, error) {
 	ws := &worlds{p: p, place: make(map[ft.CheckID]int), costs: make(map[Set]*tryTable)}
 	m := p.Belief.Model()
 	events := slices.Clone(p.Belief.Complaint())
@@ -68,7 +72,7 @@ func (p *Problem) newWorlds(checks bool) (*worlds, error) {
 		a := &p.Actions[i]
 		switch {
 		case a.Barred != "":
-		case a.Kind == Repair && len(m.Repairs()[a.Repair].Introduces) > 0:
+		case a.Kind == Repair && slices.ContainsFunc(m.Repairs()[a.Repair].Introduces, func(in ft.Introduced) bool { return in.P > left }):
 			return nil, fmt.Errorf("%w: %s may leave a new fault behind", ErrTooLarge, a.Name)
 		case a.Kind == Check && checks:
 			events = append(events, ws.use(a)...)

@@ -1,0 +1,160 @@
+package plan
+
+import (
+	"context"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	ft "narrows/faulttree"
+)
+
+// twoFaults is an engine with two symptoms, each of its own mode and of one that
+// causes both, and checks that tell the modes apart.
+func twoFaults(t *testing.T, r *rand.Rand) *Problem {
+	t.Helper()
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+	b := ft.NewBuilder()
+	p := &Problem{Recheck: between(1, 4), HandOn: between(60, 150), Openings: Openings{{Name: "o", Open: between(1, 9), Close: between(1, 9), ShutToRun: true}}}
+	var modes, symptoms []ft.Event
+	for i := range 3 {
+		name := string(rune('A' + i))
+		e := b.Cause(name, between(.02, .2))
+		modes = append(modes, e)
+		a := Action{Kind: Repair, Name: name, Minutes: between(4, 30), Repair: b.Repair(ft.Repair{Name: name, Fixes: []ft.Event{e}, Success: between(.85, 1)})}
+		hit, miss := between(.7, 1), between(0, .2)
+		c := Action{Kind: Check, Name: "look at " + name, Minutes: between(1, 5), Checks: []ft.CheckID{b.Check(ft.Check{Name: name,
+			Outcomes: []string{"bad", "good"}, Rows: []ft.Row{{Event: e, P: []float64{hit, 1 - hit}}}, Else: []float64{miss, 1 - miss}})}}
+		if i == 1 {
+			a.Need, c.Need = Of(0), Of(0)
+		}
+		p.Actions = append(p.Actions, a, c)
+	}
+	for i := range 2 {
+		s := b.Gate(string(rune('s' + i)))
+		b.Define(s, ft.Gate{Symptom: true, Unlisted: .004, Inputs: []ft.Input{{Event: modes[i], Strength: between(.5, 1)}, {Event: modes[2], Strength: between(.5, 1)}}})
+		symptoms = append(symptoms, s)
+	}
+	m, err := b.Build()
+	require.NoError(t, err)
+	belief := m.NewBelief()
+	for _, s := range symptoms {
+		belief, err = belief.Find(ft.Present(s))
+		require.NoError(t, err)
+	}
+	p.Belief, err = belief.Complaining(symptoms...)
+	require.NoError(t, err)
+	return p
+}
+
+// Looking one check ahead over the belief says what walking through all engines
+// says, where a plan of repairs alone follows every outcome: on the whole
+// complaint, no second check, all results looked into.
+func TestOverTheBeliefAsEngineByEngine(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for range 40 {
+		p := twoFaults(t, r)
+		cures, err := p.Belief.Cures()
+		require.NoError(t, err)
+		base, err := p.shown(p.Belief, p.Open)
+		require.NoError(t, err)
+		options, unvalued, err := p.lookAhead(context.Background(), cures, base, Budget{Depth: 1, Operations: 1e9})
+		require.NoError(t, err)
+		require.Empty(t, unvalued)
+		require.Len(t, options, 3)
+		ws, err := p.newWorlds(true, 0)
+		require.NoError(t, err)
+		for _, o := range options {
+			results, minutes, err := ws.check(ws.start(), o.Action)
+			require.NoError(t, err)
+			require.InDelta(t, minutes, o.Minutes, 1e-9)
+			sum := minutes
+			for k, x := range results {
+				require.InDelta(t, x.mass, o.Outcomes[indexOf(t, o, x.results)].P, 1e-9, "outcome %d", k)
+				// The very plan of repairs that was found over the belief, costed engine
+				// by engine.
+				found, err := p.Belief.Model().Outcome(p.Actions[o.Action].Checks[0], x.results[0])
+				require.NoError(t, err)
+				belief, err := p.Belief.Find(found)
+				require.NoError(t, err)
+				plan, err := p.base(belief, x.state.open)
+				require.NoError(t, err)
+				v := costed(ws, x.state, plan)
+				require.InDelta(t, v, plan.Expected*x.mass, 1e-7)
+				require.InDelta(t, plan.Expected, o.Outcomes[indexOf(t, o, x.results)].Expected, 1e-7)
+				sum += v
+			}
+			require.InDelta(t, sum, o.Expected, 1e-6)
+		}
+	}
+}
+
+func indexOf(t *testing.T, o Option, results []int) int {
+	t.Helper()
+	for i, x := range o.Outcomes {
+		if x.Results[0] == results[0] {
+			return i
+		}
+	}
+	t.Fatalf("the outcome %v was not looked into", results)
+	return -1
+}
+
+// costed is what a plan of repairs, each tried, costs over the engines of a
+// state, handing on at its end.
+func costed(ws *worlds, s *state, plan Base) float64 {
+	sum := 0.0
+	for _, st := range plan.Steps {
+		cost, after, ok := ws.block(s, []int{st.Action})
+		if !ok {
+			return -1
+		}
+		sum += cost
+		s = after
+	}
+	return sum + s.mass()*(ws.p.HandOn+ws.p.Openings.CloseAll(s.open))
+}
+
+// A further check saves or is not made; working on one symptom first is advised
+// only where it takes less than the plan for all; and the same problem gets the
+// same advice.
+func TestLookingFurther(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	inParts, deeper := 0, 0
+	for range 40 {
+		p := twoFaults(t, r)
+		cures, err := p.Belief.Cures()
+		require.NoError(t, err)
+		whole, err := p.shown(p.Belief, p.Open)
+		require.NoError(t, err)
+		once, _, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 1, Operations: 1e9})
+		require.NoError(t, err)
+		twice, _, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 2, Operations: 1e9})
+		require.NoError(t, err)
+		expected := make(map[int]float64)
+		for _, o := range once {
+			expected[o.Action] = o.Expected
+		}
+		for _, o := range twice {
+			require.LessOrEqual(t, o.Expected, expected[o.Action]+1e-9)
+			if o.Expected < expected[o.Action]-1e-6 {
+				deeper++
+			}
+		}
+		adv, again := &Advice{First: ft.None, Base: whole}, &Advice{First: ft.None, Base: whole}
+		done, err := p.adviseParts(context.Background(), standard(), adv)
+		require.NoError(t, err)
+		_, err = p.adviseParts(context.Background(), standard(), again)
+		require.NoError(t, err)
+		require.Equal(t, adv, again)
+		require.LessOrEqual(t, adv.Base.Expected, whole.Expected)
+		require.Equal(t, done, adv.First != ft.None)
+		if done {
+			inParts++
+			require.Less(t, adv.Base.Expected, whole.Expected)
+		}
+	}
+	require.Positive(t, deeper)
+	require.Positive(t, inParts)
+}
