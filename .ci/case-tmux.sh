@@ -38,6 +38,18 @@ wait_for() { # TEXT: the screen shows it within a minute
 	tm capture-pane -p
 	exit 1
 }
+# typing_on: what is typed after an entry stands in the line as it was once the
+# offer has come above it.
+typing_on() {
+	for _ in $(seq 600); do
+		case $(tm capture-pane -p | grep -v '^ *$' | tail -n 1 | tr -d ' ') in 'ranking>' | 'narrows>') break ;; esac
+		sleep 0.02
+	done
+	tm send-keys -l 'zz zz'
+	wait_for 'narrows> zz zz'
+	wait_for 'do next'
+	tm send-keys C-u
+}
 # quiet: the last line is an empty prompt, so that the work is done.
 quiet() {
 	for _ in $(seq 600); do
@@ -63,6 +75,7 @@ for line in "${LINES_TYPED[@]}"; do
 		tm send-keys -l "$line"
 	fi
 	tm send-keys Enter
+	[ "$line" = 'noticed earth strap loose' ] && sleep 0.3 && typing_on
 	case $line in close*) wait_for shell-again ;; *) sleep 0.2; quiet "$line" ;; esac
 	rows=$(tm capture-pane -p | wc -l)
 	[ "$rows" -le 24 ] || { echo "FAILED: the screen has $rows rows"; exit 1; }
@@ -78,4 +91,4 @@ fi
 id=$(ls "$DIR/typed/cases")
 "$PROGRAM" --home "$DIR/typed" verify "$id" || exit 1
 [ -s "$DIR/typed/cases/$id/report.md" ] || { echo "FAILED: no report"; exit 1; }
-echo "ok      a whole case in tmux: completion, undo, the same journal as through a pipe"
+echo "ok      a whole case in tmux: completion, undo, typing while it ranks, the same journal as through a pipe"

@@ -40,6 +40,7 @@ func (c *Case) start(ctx context.Context, action int) (View, error) {
 		return View{}, err
 	}
 	about := c.b.about[action]
+	c.StopRanking() // numbers are answers from here on
 	c.asked = &pending{action: action, before: before}
 	for _, p := range about.places {
 		if _, done := c.s.done[checkAt{about.id, placeKey(p)}]; !done {
@@ -282,7 +283,7 @@ func (c *Case) settle(ctx context.Context, places []knowledge.Place, results []a
 
 // after shows what an entry changed, and what to do next.
 func (c *Case) after(ctx context.Context, before []Suspect) (View, error) {
-	v, err := c.doNext(ctx, "")
+	v, err := c.whatNext(ctx)
 	if err != nil {
 		return v, err
 	}
@@ -300,6 +301,11 @@ func (c *Case) doCancel(ctx context.Context, _ string) (View, error) {
 
 // doCheck starts any check by name.
 func (c *Case) doCheck(ctx context.Context, words string) (View, error) {
+	if _, err := strconv.Atoi(words); err == nil {
+		if err := c.await(ctx); err != nil {
+			return View{}, err
+		}
+	}
 	action, v := c.action(plan.Check, words)
 	if action < 0 {
 		return v, nil
@@ -310,8 +316,8 @@ func (c *Case) doCheck(ctx context.Context, words string) (View, error) {
 // action finds a check or repair by a number of the list, or by words and
 // place.
 func (c *Case) action(k plan.Kind, words string) (int, View) {
-	if n, err := strconv.Atoi(words); err == nil && c.offer != nil && n >= 1 && n <= len(c.offer.actions) {
-		if i := c.offer.actions[n-1]; c.b.actions[i].Kind == k {
+	if n, err := strconv.Atoi(words); err == nil && c.list() != nil && n >= 1 && n <= len(c.list().actions) {
+		if i := c.list().actions[n-1]; c.b.actions[i].Kind == k {
 			return i, View{}
 		}
 	}

@@ -32,6 +32,9 @@ type Case struct {
 	asked *pending // the check, or the retry, whose answer is awaited
 	offer *offer   // the numbered list that was shown last
 	moved string   // what was advised first when the mechanic chose otherwise
+	rank  Ranker
+	later bool     // answers come before the ranking of what to do next
+	owed  *Ranking // of the present state, to be taken over; nil if none is
 }
 
 // beliefs are the numbers of a state.
@@ -47,6 +50,7 @@ type offer struct {
 	advice   *plan.Advice // of the offer of next, in the order of the numbers
 	actions  []int        // into bench.actions
 	suspects []Suspect
+	mark     string // of the state that it was made for
 }
 
 // ErrNotRecorded is in the chain of errors of a line that could not be written
@@ -59,7 +63,7 @@ func NewCase(id string, e *knowledge.Engine, log Recorder) (*Case, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Case{ID: id, b: b, log: log}
+	c := &Case{ID: id, b: b, log: log, rank: advise}
 	return c, c.refold()
 }
 
@@ -69,6 +73,7 @@ func (c *Case) refold() error {
 		return err
 	}
 	c.s, c.seen = s, nil
+	c.moveOn()
 	return nil
 }
 

@@ -12,9 +12,11 @@ import (
 // computed; a line that cannot be understood is answered by a View with Error
 // set, and nothing is recorded.
 func (c *Case) Do(ctx context.Context, cmd Command) (View, error) {
+	was := c.owed
 	v, err := c.do(ctx, cmd)
 	var contradiction *ContradictionError
 	if errors.As(err, &contradiction) {
+		c.owedAgain(was)
 		v = c.wrong("%s.", capital(contradiction.Error()))
 		v.Text = contradiction.With
 		v.Hint = "look at the entries named: one of them does not hold; undo takes back the last, noticed says otherwise"
@@ -63,7 +65,7 @@ func (c *Case) free(ctx context.Context, line string) (View, error) {
 	}
 	switch strings.ToLower(line) {
 	case "y", "yes", "ok", "right":
-		return c.doNext(ctx, "")
+		return c.whatNext(ctx)
 	}
 	if n, err := strconv.Atoi(line); err == nil {
 		return c.pick(ctx, n)
@@ -90,7 +92,7 @@ func (c *Case) here(ctx context.Context) (View, error) {
 	case c.Closed():
 		return View{Kind: "closed", Text: []string{"The case is closed."}, Hint: "suspects, tree, log and why still answer; quit leaves"}, nil
 	}
-	return c.doNext(ctx, "")
+	return c.whatNext(ctx)
 }
 
 // Welcome is what to show when a case is taken up.
@@ -98,13 +100,17 @@ func (c *Case) Welcome(ctx context.Context) (View, error) { return c.here(ctx) }
 
 // pick chooses a line of the list shown last.
 func (c *Case) pick(ctx context.Context, n int) (View, error) {
-	if c.offer == nil || len(c.offer.actions) == 0 {
+	if err := c.await(ctx); err != nil {
+		return View{}, err
+	}
+	list := c.list()
+	if list == nil || len(list.actions) == 0 {
 		return c.wrong("There is no list to pick number %d from.", n), nil
 	}
-	if n < 1 || n > len(c.offer.actions) {
-		return c.wrong("The list has the numbers 1 to %d.", len(c.offer.actions)), nil
+	if n < 1 || n > len(list.actions) {
+		return c.wrong("The list has the numbers 1 to %d.", len(list.actions)), nil
 	}
-	return c.start(ctx, c.offer.actions[n-1])
+	return c.start(ctx, list.actions[n-1])
 }
 
 // wrong is a line that was not understood; nothing was recorded.

@@ -58,11 +58,12 @@ func (c *Case) results(o plan.Option) []string {
 // explainOption answers next N: what an offered action would do, and why it
 // stands where it does.
 func (c *Case) explainOption(n int) View {
-	if c.offer == nil || c.offer.advice == nil || n < 1 || n > len(c.offer.actions) {
+	list := c.list()
+	if list == nil || list.advice == nil || n < 1 || n > len(list.actions) {
 		return c.wrong("There is no number %d in the list; next shows it.", n)
 	}
-	o := c.offer.advice.Options[n-1]
-	v := View{Kind: "option", Text: []string{c.reason(o, c.offer.advice)}}
+	o := list.advice.Options[n-1]
+	v := View{Kind: "option", Text: []string{c.reason(o, list.advice)}}
 	if s := c.costWords(o.Action); s != "" {
 		v.Text = append(v.Text, s)
 	}

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	ft "narrows/faulttree"
@@ -123,39 +122,12 @@ func (c *Case) addSuspects(v *View, most int) error {
 	return nil
 }
 
-// doNext ranks what to do and shows it with the suspects; with a number it
-// explains that one of the list.
-func (c *Case) doNext(ctx context.Context, words string) (View, error) {
-	if n, err := strconv.Atoi(words); err == nil {
-		return c.explainOption(n), nil
-	}
-	if c.s.untried {
-		return c.askRetry(), nil
-	}
-	c.asked = nil
-	v := View{Kind: "next"}
-	if err := c.addSuspects(&v, shownSuspects); err != nil {
-		return v, err
-	}
-	if c.s.cured {
-		v.Hint = "the complaint is gone; close ends the case"
-		return v, nil
-	}
-	adv, err := c.problem().Advise(ctx, plan.Budget{})
-	if err != nil {
-		return v, err
-	}
-	v.Next = c.nextView(adv)
-	v.Hint = "a number picks; Enter repeats; check, noticed, fixed, why, tree, help"
-	return v, nil
-}
-
 // shownOptions is how many options a screen takes.
 const shownOptions = 5
 
 func (c *Case) nextView(adv *plan.Advice) *NextView {
 	n := &NextView{Bound: adv.Bound}
-	c.offer = &offer{advice: adv}
+	c.offer = &offer{advice: adv, mark: c.s.mark()}
 	for _, o := range adv.Options[:min(shownOptions, len(adv.Options))] {
 		c.offer.actions = append(c.offer.actions, o.Action)
 		n.Options = append(n.Options, c.optionView(len(n.Options)+1, o))

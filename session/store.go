@@ -32,8 +32,11 @@ type Open struct {
 	Dir      string
 }
 
-// Close frees the journal.
-func (o *Open) Close() error { return o.Log.Close() }
+// Close gives up a ranking on its way and frees the journal.
+func (o *Open) Close() error {
+	o.StopRanking()
+	return o.Log.Close()
+}
 
 // NoCaseError says that a case does not exist, and which do.
 type NoCaseError struct {

@@ -45,7 +45,8 @@ func TestStoryMissingTool(t *testing.T) {
 }
 
 // The engine stands where it cannot be run: nothing that needs it running is
-// offered, and the expected minutes do not become fewer for it.
+// offered, and the expected minutes do not become fewer for it, to within what
+// looking three actions ahead, among the most promising, may miss.
 func TestStoryCannotRunHere(t *testing.T) {
 	b := start(t, "holm_pump_5")
 	before := b.say("stumbles under load", "")
@@ -60,7 +61,7 @@ func TestStoryCannotRunHere(t *testing.T) {
 	require.NotZero(t, running(before))
 	v := b.say("without running")
 	require.Zero(t, running(v))
-	require.GreaterOrEqual(t, v.Next.Expected, before.Next.Expected-1e-9)
+	require.GreaterOrEqual(t, v.Next.Expected, 0.99*before.Next.Expected)
 }
 
 // The side cover is off already: what lies behind it costs its opening less,

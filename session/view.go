@@ -13,6 +13,7 @@ type View struct {
 	Several  float64       `json:"several,omitempty"`  // chance that no single repair cures
 	Unlisted float64       `json:"unlisted,omitempty"` // chance of something not in this pack
 	Next     *NextView     `json:"next,omitempty"`
+	Ranking  bool          `json:"ranking,omitempty"` // what to do next is still to be ranked
 	Ask      *Ask          `json:"ask,omitempty"`
 	Why      []WeightView  `json:"why,omitempty"`
 	Tree     []TreeLine    `json:"tree,omitempty"`

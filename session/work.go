@@ -38,35 +38,42 @@ func (c *Case) worked() []*knowledge.Work {
 
 // doSkip leaves a check out, with the reason.
 func (c *Case) doSkip(ctx context.Context, rest string) (View, error) {
-	action := -1
-	if first, reason, _ := strings.Cut(rest, " "); rest == "" {
-		switch {
-		case c.asked != nil:
-			action = c.asked.action
-		case c.offer != nil && len(c.offer.actions) > 0:
-			action = c.offer.actions[0]
-		}
-	} else if n, err := strconv.Atoi(first); err == nil {
-		if c.offer != nil && n >= 1 && n <= len(c.offer.actions) {
-			action, rest = c.offer.actions[n-1], reason
-		}
-	} else {
-		a, v := c.action(plan.Check, rest)
-		if a < 0 {
-			return v, nil
-		}
-		action, rest = a, ""
+	action, reason, v, err := c.toSkip(ctx, rest)
+	if err != nil || v.Error != "" {
+		return v, err
 	}
 	if action < 0 || c.b.actions[action].Kind != plan.Check {
 		return c.wrong("Which check? Give its number in the list, or its name."), nil
 	}
 	c.asked = nil
 	for _, at := range c.b.about[action].places {
-		if err := c.record(ctx, kindSkipped, skipped{c.b.about[action].id, placeKey(at), rest}); err != nil {
+		if err := c.record(ctx, kindSkipped, skipped{c.b.about[action].id, placeKey(at), reason}); err != nil {
 			return View{}, err
 		}
 	}
-	return c.doNext(ctx, "")
+	return c.whatNext(ctx)
+}
+
+// toSkip finds the check that is to be left out, or -1, and the reason.
+func (c *Case) toSkip(ctx context.Context, rest string) (action int, reason string, v View, err error) {
+	first, reason, _ := strings.Cut(rest, " ")
+	n, notNumber := strconv.Atoi(first)
+	switch {
+	case rest == "" && c.asked != nil:
+		return c.asked.action, "", View{}, nil
+	case rest == "":
+		n, reason = 1, ""
+	case notNumber != nil:
+		action, v = c.action(plan.Check, rest)
+		return action, "", v, nil
+	}
+	if err := c.await(ctx); err != nil {
+		return -1, "", View{}, err
+	}
+	if list := c.list(); list != nil && n >= 1 && n <= len(list.actions) {
+		return list.actions[n-1], reason, View{}, nil
+	}
+	return -1, "", View{}, nil
 }
 
 func (c *Case) doOpen(ctx context.Context, words string) (View, error) {

@@ -25,15 +25,25 @@ func TestNarrowsProgram(t *testing.T) {
 	time.AfterFunc(2*time.Minute, func() { os.Exit(99) }) // never outlive the tests
 	p := standard()
 	p.args = strings.Split(args, "\n")
+	if os.Getenv("NARROWS_TEST_GATE") != "" {
+		p.rank = gatedRanker()
+	}
 	os.Exit(run(p))
 }
 
 // startNarrows runs the program at a terminal, with its data in a folder.
 func startNarrows(t *testing.T, home string, args ...string) *terminal {
 	t.Helper()
+	return startNarrowsIn(t, toyOptions{cols: 80, rows: 24}, home, args...)
+}
+
+// startNarrowsIn runs it in such a terminal and environment.
+func startNarrowsIn(t *testing.T, opt toyOptions, home string, args ...string) *terminal {
+	t.Helper()
 	args = append([]string{"--home", home}, args...)
-	return startToy(t, toyOptions{cols: 80, rows: 24, program: "TestNarrowsProgram",
-		env: []string{"NARROWS_TEST_ARGS=" + strings.Join(args, "\n"), "HOME=" + home}})
+	opt.program = "TestNarrowsProgram"
+	opt.env = append(opt.env, "NARROWS_TEST_ARGS="+strings.Join(args, "\n"), "HOME="+home)
+	return startToy(t, opt)
 }
 
 // kinds lists the kinds of a case's entries.

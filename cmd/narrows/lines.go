@@ -35,7 +35,7 @@ type lineReader interface {
 
 var (
 	// errInterrupted: Ctrl-C while a line was typed. What was typed is
-	// dropped; the shell asks again.
+	// dropped, or kept if lineOptions.Busy says so; the shell asks again.
 	errInterrupted = errors.New("interrupted")
 	// errWoken: something was sent on the wake channel. Nothing typed is
 	// lost: the shell may print its news, and the next ReadLine goes on with
@@ -81,6 +81,10 @@ type lineOptions struct {
 	// Wake ends a ReadLine at the terminal with errWoken. Plain lines leave
 	// it alone. It may be nil; a closed channel counts as nil.
 	Wake <-chan struct{}
+	// Busy gives the words that stand in the place of the prefix while work goes
+	// on beside the line, or "" while none does. Ctrl-C is meant for that work
+	// then, and nothing typed is lost by it. Nil for none. Terminal only.
+	Busy func() string
 	// Name is what messages call the input; "standard input" if empty.
 	Name string
 }

@@ -24,6 +24,7 @@ type bench struct {
 	lines  lineReader
 	screen *screen
 	prompt bool // a person types at a terminal
+	ranks  *ranks
 }
 
 // bench opens a case and reads lines for it to the end of the input.
@@ -62,16 +63,20 @@ func (p *program) open(ctx context.Context, id string, fresh bool) (*session.Ope
 }
 
 func (p *program) work(ctx context.Context, o *session.Open) error {
+	b := &bench{p: p, o: o, screen: p.screen(), ranks: newRanks(o.Case)}
 	lines, err := newLineReader(lineOptions{
 		In: p.in, Out: p.out, Env: p.env, Plain: p.plain || p.json, Complete: completing(o.Case),
+		Wake: b.ranks.wake, Busy: b.ranks.word,
 	})
 	if err != nil {
 		return err
 	}
-	_, prompt := lines.(*promptReader)
-	b := &bench{p: p, o: o, lines: lines, screen: p.screen(), prompt: prompt}
+	b.lines = lines
+	if _, b.prompt = lines.(*promptReader); b.prompt {
+		o.RankLater(p.rank)
+	}
 	return withTerminalRestored(lines, p.errOut, func() error {
-		if prompt { // between two lines Ctrl-C must not end the program either
+		if b.prompt { // between two lines Ctrl-C must not end the program either
 			ignored := make(chan os.Signal, 1)
 			signal.Notify(ignored, os.Interrupt)
 			defer signal.Stop(ignored)
@@ -82,13 +87,23 @@ func (p *program) work(ctx context.Context, o *session.Open) error {
 
 // loop reads a line, does it and shows what comes of it.
 func (b *bench) loop(ctx context.Context) error {
+	defer b.ranks.close()
 	if err := b.welcome(ctx); err != nil {
 		return err
 	}
 	for {
+		b.ranks.follow(ctx)
 		line, err := b.read(ctx)
 		switch {
-		case errors.Is(err, errInterrupted) && b.prompt, errors.Is(err, errWoken):
+		case errors.Is(err, errWoken):
+			if _, err := b.offer(ctx); err != nil {
+				return err
+			}
+			continue
+		case errors.Is(err, errInterrupted) && b.prompt:
+			if err := b.interrupted(ctx); err != nil {
+				return err
+			}
 			continue
 		case errors.Is(err, errLineTooLong):
 			if err := b.screen.show(session.View{Kind: "error", Error: err.Error()}); err != nil {
@@ -104,6 +119,30 @@ func (b *bench) loop(ctx context.Context) error {
 			return err
 		}
 	}
+}
+
+// offer shows what a ranking beside the typing has come to, if it has.
+func (b *bench) offer(ctx context.Context) (shown bool, err error) {
+	v, ok, err := b.o.Offer(b.ranks.r)
+	switch {
+	case err != nil:
+		return true, b.failed(ctx, err)
+	case ok:
+		return true, b.screen.show(v)
+	}
+	return false, nil
+}
+
+// interrupted is Ctrl-C while a line is typed: it stops the ranking that goes
+// on beside it, and nothing else.
+func (b *bench) interrupted(ctx context.Context) error {
+	if shown, err := b.offer(ctx); shown || err != nil { // it has come to its end just now
+		return err
+	}
+	if !b.o.StopRanking() {
+		return nil
+	}
+	return b.screen.show(session.View{Kind: "stopped", Text: []string{"The ranking was stopped."}, Hint: "next ranks what to do; everything else goes on without"})
 }
 
 // read reads a line. At the prompt Ctrl-C is a key; without one it ends the

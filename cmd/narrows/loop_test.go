@@ -3,16 +3,19 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
 	"github.com/charmbracelet/x/ansi"
 	"github.com/stretchr/testify/require"
 
+	"narrows/faulttree/plan"
 	"narrows/session"
 )
 
@@ -38,8 +41,11 @@ func newTrial(t *testing.T, in string, args ...string) *trial {
 }
 
 // typedLines is a lineReader with lines ready; an error in the list is given
-// out as such.
-type typedLines struct{ list []any }
+// out as such, errWoken once there are news.
+type typedLines struct {
+	list []any
+	wake <-chan struct{}
+}
 
 func (r *typedLines) ReadLine(context.Context, string) (string, error) {
 	if len(r.list) == 0 {
@@ -48,6 +54,9 @@ func (r *typedLines) ReadLine(context.Context, string) (string, error) {
 	next := r.list[0]
 	r.list = r.list[1:]
 	if err, ok := next.(error); ok {
+		if errors.Is(err, errWoken) {
+			<-r.wake
+		}
 		return "", err
 	}
 	return next.(string), nil
@@ -60,7 +69,7 @@ func (x *trial) bench(t *testing.T, prompt bool, lines ...any) (*bench, *session
 	o, err := x.start(context.Background())
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = o.Close() })
-	return &bench{p: x.program, o: o, lines: &typedLines{lines}, screen: x.screen(), prompt: prompt}, o
+	return &bench{p: x.program, o: o, lines: &typedLines{list: lines}, screen: x.screen(), prompt: prompt, ranks: newRanks(o.Case)}, o
 }
 
 // Ctrl-C at the prompt and a line too long ask again; the end of the input
@@ -71,6 +80,26 @@ func TestLoopGoesOn(t *testing.T) {
 	require.NoError(t, b.loop(context.Background()))
 	require.Len(t, o.Log.Entries(), 2)
 	require.Contains(t, x.out.String(), "line too long")
+}
+
+// A ranking that fails beside the typing is said to have failed, and the prompt
+// goes on; none is left running at the end.
+func TestRankingFails(t *testing.T) {
+	x := newTrial(t, "")
+	b, o := x.bench(t, true, "stumbles under load", "", errWoken, errInterrupted, "", "suspects", errInterrupted, "next", "quit")
+	b.lines.(*typedLines).wake = b.ranks.wake
+	var tries atomic.Int32
+	o.RankLater(func(ctx context.Context, _ *plan.Problem) (*plan.Advice, error) {
+		if tries.Add(1) == 1 {
+			return nil, errors.New("the planner is broken")
+		}
+		<-ctx.Done()
+		return nil, ctx.Err()
+	})
+	require.NoError(t, b.loop(context.Background()))
+	require.Contains(t, x.out.String(), "! the planner is broken")
+	require.Equal(t, 1, strings.Count(x.out.String(), "The ranking was stopped."))
+	require.Nil(t, o.Ranking())
 }
 
 // An entry that cannot be recorded is said to be so. A person goes on, a

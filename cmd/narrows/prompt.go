@@ -36,6 +36,7 @@ type promptReader struct {
 	wake   <-chan struct{}
 
 	complete completer
+	busy     func() string
 	prefix   string
 	history  []string
 	kept     string // text put away for news or another window size
@@ -66,6 +67,10 @@ func newPromptReader(opt lineOptions) (r *promptReader, err error) {
 		redraw:   make(chan os.Signal, 1),
 		wake:     opt.Wake,
 		complete: opt.Complete,
+		busy:     opt.Busy,
+	}
+	if r.busy == nil {
+		r.busy = func() string { return "" }
 	}
 	r.prompt = prompt.New(func(string) {}, r.menu, append(r.bindings(), look()...)...)
 	notify(r.stop, stopSignals())
@@ -89,7 +94,7 @@ func (r *promptReader) bindings() []prompt.Option {
 		prompt.OptionParser(r.keys),
 		prompt.OptionWriter(r.screen),
 		prompt.OptionShowCompletionAtStart(), // of text that was put away; on a blank line there is none
-		prompt.OptionLivePrefix(func() (string, bool) { return r.prefix, true }),
+		prompt.OptionLivePrefix(func() (string, bool) { return r.before(), true }),
 		prompt.OptionAddASCIICodeBind(
 			bind(keyInterrupt, r.onInterrupt),
 			bind(keyCtrlD, r.onCtrlD),
@@ -201,14 +206,30 @@ func (r *promptReader) Close() error {
 	return errors.Join(err, r.device.Close())
 }
 
+// before is what stands before the line. What is done beside a line is gone from
+// it once the line has ended; it is as wide as the prefix, for the library has
+// only one width for both.
+func (r *promptReader) before() string {
+	word := cleanPrefix(r.busy())
+	if end, _ := r.keys.ended(); word == "" || end != endNone {
+		return r.prefix
+	}
+	return cut(word, cells(r.prefix))
+}
+
 // endLine lets the line end; what the library draws for it has no menu.
 func (r *promptReader) endLine(end lineEnd) {
 	r.ending = true
 	r.keys.answer(end)
 }
 
-// onInterrupt leaves the dropped text on the screen, marked as shells do.
+// onInterrupt leaves the dropped text on the screen, marked as shells do; or it
+// keeps the line, if Ctrl-C is meant for something else.
 func (r *promptReader) onInterrupt(b *prompt.Buffer) {
+	if r.busy() != "" {
+		r.putAway(b, endInterrupt)
+		return
+	}
 	prompt.GoLineEnd(b)
 	b.InsertText("^C", false, true)
 	r.endLine(endInterrupt)

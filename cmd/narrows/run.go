@@ -35,6 +35,7 @@ type program struct {
 	clock  func() time.Time
 	// pause waits, or less if the context ends.
 	pause func(ctx context.Context, d time.Duration)
+	rank  session.Ranker // of the prompt; nil for the planner's
 	args  []string
 
 	home   string // the folder for data; empty for the usual one

@@ -29,6 +29,7 @@ type screen struct {
 	out  io.Writer
 	json bool
 	bold lipgloss.Style
+	top  int // rows of the view shown last, if its offer is to follow
 }
 
 // screen is the program's, with bold headings where the output is a terminal.
@@ -54,7 +55,12 @@ func (s *screen) show(v session.View) error {
 	if s.json {
 		return s.line(v)
 	}
-	return s.raw(strings.Join(s.draw(v), "\n") + "\n")
+	lines := s.draw(v)
+	s.top = 0
+	if v.Ranking {
+		s.top = len(lines)
+	}
+	return s.raw(strings.Join(lines, "\n") + "\n")
 }
 
 // list writes a view whose texts must stay whole lines, as other programs read
@@ -94,12 +100,21 @@ func (s *screen) warn(to io.Writer, lines []string) error {
 
 // draw lays a view out. Where it is too long for the window it is laid out
 // again with less of what can be asked for: first without empty lines, then
-// with shorter tables. What cannot be shortened scrolls.
+// with shorter tables. What cannot be shortened scrolls. An offer that follows
+// its suspects shares the window with them, which leave it room.
 func (s *screen) draw(v session.View) []string {
+	room := screenRows
+	if follows(v) {
+		room -= s.top
+	}
 	var lines []string
 	for squeeze := range squeezes {
 		lines = s.layout(v, squeeze)
-		if len(lines) <= screenRows {
+		rest := 0
+		if v.Ranking {
+			rest = offerRows(squeeze)
+		}
+		if len(lines)+rest <= room {
 			break
 		}
 	}
@@ -116,7 +131,7 @@ func tableRows(squeeze int) int { return [squeezes]int{8, 8, 5, 4, 3}[squeeze] }
 func (s *screen) layout(v session.View, squeeze int) []string {
 	rows := tableRows(squeeze)
 	suspects := rows
-	if v.Next == nil { // asked for alone
+	if v.Next == nil && !v.Ranking { // asked for alone
 		suspects = len(v.Suspects)
 	}
 	blocks := [][]string{
@@ -129,6 +144,9 @@ func (s *screen) layout(v session.View, squeeze int) []string {
 			out = append(out, "")
 		}
 		out = append(out, b...)
+	}
+	if follows(v) && squeeze == 0 {
+		out = append([]string{""}, out...)
 	}
 	return out
 }

@@ -8,6 +8,18 @@ import (
 	"narrows/session"
 )
 
+// follows tells an offer that comes after its suspects.
+func follows(v session.View) bool { return v.Next != nil && len(v.Suspects) == 0 }
+
+// offerRows is about how many rows an offer takes that is still to come: with
+// why the first stands first, or at the least.
+func offerRows(squeeze int) int {
+	if squeeze == 0 {
+		return 13
+	}
+	return 8
+}
+
 // next is the offer: what to do, what it costs, and what it is worth.
 func (s *screen) next(n *session.NextView, rows, squeeze int) []string {
 	more := squeeze < 3

@@ -285,6 +285,9 @@ func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, bud
 		best = append(best, f.checks[slices.IndexFunc(f.checks, func(s screened) bool { return s.action == o.Action })])
 	}
 	deeper, err := f.each(ctx, start, best, base.Expected, f.further)
+	if err != nil {
+		return nil, nil, err
+	}
 	for i, d := range deeper {
 		all[i].deepen(d)
 	}

@@ -1,0 +1,101 @@
+package session
+
+import "context"
+
+// RankLater makes Do and Welcome answer before what to do next is ranked, for a
+// caller at whose prompt nothing may wait for it. Such a View has Ranking set
+// and no offer; Ranking is then what is to be run, beside the case, and Offer
+// takes its result over. A line that needs the offer before it is there (a
+// number, next, skip) waits for it in Do. rank takes the place of the planner;
+// nil stands for it.
+func (c *Case) RankLater(rank Ranker) {
+	c.later = true
+	if rank != nil {
+		c.rank = rank
+	}
+}
+
+// Ranking is the ranking that is owed for the present state, or nil. It stays
+// the same until it has been taken over or is not wanted any more.
+func (c *Case) Ranking() *Ranking { return c.owed }
+
+// Offer takes over what a ranking came to and gives the View of it. ok is false,
+// and nothing changes, where the case has moved on or the ranking has not
+// ended. The error is the ranking's, which is given up with it.
+func (c *Case) Offer(r *Ranking) (v View, ok bool, err error) {
+	if r == nil || r != c.owed || !r.Ready() {
+		return View{}, false, nil
+	}
+	next, err := c.takeOver()
+	if err != nil {
+		return View{}, false, err
+	}
+	return View{Kind: "next", Next: next, Hint: offerHint}, true, nil
+}
+
+// takeOver installs the offer of the ranking that is owed and has ended.
+func (c *Case) takeOver() (*NextView, error) {
+	adv, err := c.owed.result()
+	c.StopRanking()
+	if err != nil {
+		return nil, err
+	}
+	return c.nextView(adv), nil
+}
+
+// StopRanking gives up the ranking that is owed, and what runs of it; next ranks
+// anew. It tells whether there was one.
+func (c *Case) StopRanking() bool {
+	if c.owed == nil {
+		return false
+	}
+	c.owed.giveUp()
+	c.owed = nil
+	return true
+}
+
+// owe leaves the ranking of the present state to whoever runs it.
+func (c *Case) owe() {
+	if c.owed == nil {
+		c.owed = newRanking(c.problem(), c.rank, c.s.mark())
+	}
+	c.offer = nil
+}
+
+// moveOn gives up the ranking of a state that is no more.
+func (c *Case) moveOn() {
+	if c.owed != nil && c.owed.mark != c.s.mark() {
+		c.StopRanking()
+	}
+}
+
+// await makes the offer that is owed, or waits for whoever makes it, for a line
+// that needs it. Where the context ends first it is given up.
+func (c *Case) await(ctx context.Context) error {
+	if c.owed == nil {
+		return nil
+	}
+	if err := c.owed.Run(ctx); err != nil {
+		c.StopRanking()
+		return err
+	}
+	_, err := c.takeOver()
+	return err
+}
+
+// list is what a number picks from, or nil. Where offers come later, one for a
+// state that is no more is none.
+func (c *Case) list() *offer {
+	if c.offer == nil || c.later && c.offer.mark != c.s.mark() {
+		return nil
+	}
+	return c.offer
+}
+
+// owedAgain asks anew for a ranking that an entry ended which was then taken
+// back.
+func (c *Case) owedAgain(was *Ranking) {
+	if was != nil && c.owed == nil && c.list() == nil && was.mark == c.s.mark() {
+		c.owe()
+	}
+}
