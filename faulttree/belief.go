@@ -109,9 +109,10 @@ func (b *Belief) Including(events ...Event) *Belief {
 }
 
 // Unbounded asks for numbers without a bound on their rounding error, which takes
-// half the time. It is for looking ahead from a belief whose numbers are sound:
-// findings that are likely given all others leave the error where it was, but
-// nothing is noticed where sums cancel.
+// half the time. It is for looking ahead from a belief whose cures have not
+// Cancelled: findings with likelihoods of at most 1 in the place of findings that
+// say nothing leave the absolute error as small as it was. Nothing else is noticed
+// where sums cancel.
 func (b *Belief) Unbounded() *Belief {
 	c := *b
 	c.unbounded = true

@@ -20,6 +20,8 @@ type evaluation struct {
 	// values and derivatives are given divided by 2 to the ref.
 	wide bool
 	ref  int32
+	// positive says that the program has no signed sums.
+	positive bool
 }
 
 // workspace is what an evaluation needs room for; it is used again.
@@ -49,7 +51,7 @@ func (b *Belief) run(q *question) (*evaluation, error) {
 		n := e.prog.circ.Leaves()
 		ws = &workspace{s: e.prog.circ.NewScratch(), w: make([]float64, n), log: make([]float64, n)}
 	}
-	r := &evaluation{owner: e, prog: e.prog, w: ws.w, ws: ws}
+	r := &evaluation{owner: e, prog: e.prog, w: ws.w, ws: ws, positive: q.positive}
 	b.weigh(r)
 	return r, nil
 }

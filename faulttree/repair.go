@@ -26,6 +26,7 @@ type given struct {
 	f, scale float64
 	wide     bool
 	ref      int32
+	positive bool // in the form in which nothing cancels
 }
 
 // share is a value of an evaluation as a part of the findings' probability.
@@ -77,7 +78,7 @@ func (b *Belief) probability() (given, error) {
 		return given{}, err
 	}
 	defer r.release()
-	return given{f, r.scale, r.wide, r.ref}, nil
+	return given{f, r.scale, r.wide, r.ref, r.positive}, nil
 }
 
 // compute runs one upward and one downward pass with every item left alone.
@@ -129,6 +130,10 @@ func (c *Cures) Operations() int {
 	}
 	return e.prog.circ.Size()
 }
+
+// Cancelled tells whether signed sums cancelled too far in the probability of the
+// findings or of the cures, so that a form without them was taken.
+func (c *Cures) Cancelled() bool { return c.total.positive || c.q.positive }
 
 // open runs the question with nothing repaired and leaves it after its upward
 // pass. Where signed sums cancel too far against the probability of the

@@ -29,15 +29,17 @@ func offered(v View, id string) *OptionView {
 func TestStoryMissingTool(t *testing.T) {
 	b := start(t, "holm_pump_5")
 	v := b.say("stumbles under load", "")
-	first := v.Next.Options[0]
-	require.NotEmpty(t, first.Tools, "the first advice needs a tool")
+	all := v.Next.Options
+	i := slices.IndexFunc(all, func(o OptionView) bool { return len(o.Tools) > 0 })
+	require.GreaterOrEqual(t, i, 0, "something that is advised needs a tool")
+	first := all[i]
 	v = b.say("without " + first.Tools[0])
 	require.Contains(t, v.Text[0], "Not at hand")
 	require.Nil(t, offered(v, first.ID))
 	require.Contains(t, b.try("without "+first.Tools[0]).Error, "so already")
 	require.Contains(t, b.try("without a magic wand").Error, "Which tool")
 	v = b.say("with " + first.Tools[0])
-	require.Equal(t, first.ID, v.Next.Options[0].ID)
+	require.Equal(t, all, v.Next.Options, "the advice is what it was")
 	v = b.say("log")
 	require.Contains(t, v.Log[len(v.Log)-1].Text, "at hand again")
 	v = b.say("undo")
@@ -45,8 +47,7 @@ func TestStoryMissingTool(t *testing.T) {
 }
 
 // The engine stands where it cannot be run: nothing that needs it running is
-// offered, and the expected minutes do not become fewer for it, to within what
-// looking three actions ahead, among the most promising, may miss.
+// offered, and the expected minutes do not become fewer for it.
 func TestStoryCannotRunHere(t *testing.T) {
 	b := start(t, "holm_pump_5")
 	before := b.say("stumbles under load", "")
@@ -61,7 +62,7 @@ func TestStoryCannotRunHere(t *testing.T) {
 	require.NotZero(t, running(before))
 	v := b.say("without running")
 	require.Zero(t, running(v))
-	require.GreaterOrEqual(t, v.Next.Expected, 0.99*before.Next.Expected)
+	require.GreaterOrEqual(t, v.Next.Expected, before.Next.Expected-1e-9)
 }
 
 // The side cover is off already: what lies behind it costs its opening less,

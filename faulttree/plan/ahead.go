@@ -17,16 +17,19 @@ import (
 // second would save beyond that is reckoned roughly (rough.go), since there are
 // hundreds of them.
 
-// How much is looked into at most: checks at first and at second, those of the
-// first whose seconds are looked into, and joint results of a check at first and
-// at second.
+// How much is looked into at most: checks at first, and joint results of each.
 const (
-	firstChecks   = 8
-	deepChecks    = 3
-	secondChecks  = 3
-	firstResults  = 5
-	secondResults = 2
+	firstChecks  = 8
+	firstResults = 5
 )
+
+// breadth is how much is looked into at second: after so many of the first
+// checks, so many second ones, and so many joint results of each.
+type breadth struct{ after, checks, results int }
+
+// breadths are what is looked into at second where the operations are enough for
+// all of it, the widest first; of the last, as far as they go.
+func breadths() []breadth { return []breadth{{8, 7, 5}, {8, 5, 3}, {3, 3, 2}} }
 
 // How many passes through a program it takes to find a plan of repairs, and a
 // rough one.
@@ -37,18 +40,28 @@ const (
 
 // scope is how far operations of the budget are enough for.
 type scope struct {
-	checks, deep int
-	rough        bool // not even two checks can be looked into exactly
+	checks int
+	breadth
+	rough bool // not even two checks can be looked into exactly
 }
 
 func reach(operations, program float64) scope {
 	most := func(share, passes float64) int {
 		return int(share * operations / max(1, program*passes*firstResults))
 	}
-	if n := most(0.6, planPasses); n >= 2 {
-		return scope{min(firstChecks, n), min(deepChecks, most(0.4, roughPasses*(1+secondChecks*secondResults))), false}
+	n := most(0.6, planPasses)
+	if n < 2 {
+		return scope{checks: min(firstChecks, max(2, most(1, roughPasses))), rough: true}
 	}
-	return scope{min(firstChecks, max(2, most(1, roughPasses))), 0, true}
+	to := scope{checks: min(firstChecks, n)}
+	for _, to.breadth = range breadths() {
+		after := most(0.4, roughPasses*float64(1+to.breadth.checks*to.results))
+		if after >= to.after {
+			return to
+		}
+		to.after = min(to.after, after)
+	}
+	return to
 }
 
 // foresight looks ahead from a belief. All checks that it looks into have a
@@ -60,24 +73,24 @@ type foresight struct {
 	belief *ft.Belief
 	silent map[ft.CheckID]int // the findings that say nothing
 	share  []float64          // by action, of a repair of many modes: see shares
-	// operations is what one pass through the larger of the programs takes.
-	operations float64
+	to     scope
 }
 
 // foresee prepares for looking ahead over the first of the checks, as many as
-// can be computed together.
-func (p *Problem) foresee(ranked []screened, cures *ft.Cures) (*foresight, error) {
+// can be computed together and the budget is enough for.
+func (p *Problem) foresee(ranked []screened, cures *ft.Cures, budget Budget) (*foresight, error) {
+	share := p.shares(cures)
 	for n := min(firstChecks, len(ranked)); n > 0; n /= 2 {
-		f := &foresight{p: p, checks: ranked[:n], belief: p.Belief.Unbounded(), share: p.shares(cures), silent: make(map[ft.CheckID]int)}
+		f := &foresight{p: p, checks: ranked[:n], belief: p.Belief, share: share, silent: make(map[ft.CheckID]int)}
 		err := f.lay()
 		if err == nil {
-			err = f.compile()
+			err = f.compile(budget)
 		}
 		if !errors.Is(err, ft.ErrEntangled) {
 			return f, err
 		}
 	}
-	return &foresight{p: p, belief: p.Belief.Unbounded(), share: p.shares(cures)}, nil
+	return &foresight{p: p, belief: p.Belief, share: share}, nil
 }
 
 // lay makes room for the checks in the belief.
@@ -100,18 +113,29 @@ func (f *foresight) lay() error {
 	return nil
 }
 
-// compile makes the two programs that looking ahead takes, side by side.
-func (f *foresight) compile() error {
+// compile makes the two programs that looking ahead takes, side by side. The
+// likelihoods of outcomes are at most those of the findings that say nothing, so
+// that the rounding error of what follows is no larger than it is now, and need
+// not be watched unless it was too large.
+func (f *foresight) compile(budget Budget) error {
 	var wg sync.WaitGroup
 	var solve, cure error
 	var cures *ft.Cures
 	wg.Go(func() { _, solve = f.belief.Solve() })
 	wg.Go(func() { cures, cure = f.belief.Cures() })
 	wg.Wait()
-	if cure == nil {
-		f.operations = float64(cures.Operations())
+	if err := errors.Join(solve, cure); err != nil {
+		return err
 	}
-	return errors.Join(solve, cure)
+	if !cures.Cancelled() {
+		f.belief = f.belief.Unbounded()
+	}
+	f.to = reach(budget.Operations, float64(cures.Operations()))
+	if budget.Depth < 2 {
+		f.to.after = 0
+	}
+	f.checks = f.checks[:min(f.to.checks, len(f.checks))]
+	return nil
 }
 
 // ahead is the state that looking ahead has reached.
@@ -155,7 +179,7 @@ func (f *foresight) further(ctx context.Context, at ahead) (prospect, error) {
 		return v, err
 	}
 	for _, s := range next {
-		o, err := f.check(ctx, at, s, v.plain, secondResults, f.nearly)
+		o, err := f.check(ctx, at, s, v.plain, f.to.results, f.nearly)
 		if err != nil {
 			return v, err
 		}
@@ -193,7 +217,7 @@ func (f *foresight) promising(at ahead) ([]screened, error) {
 	slices.SortStableFunc(out, func(a, b screened) int {
 		return cmp.Or(cmp.Compare(b.rate, a.rate), a.action-b.action)
 	})
-	return out[:min(len(out), secondChecks)], nil
+	return out[:min(len(out), f.to.breadth.checks)], nil
 }
 
 // check gives a check the expected minutes that its outcomes lead to, each with
@@ -245,56 +269,60 @@ func (o *seen) deepen(d seen) {
 	}
 }
 
-// lookAhead gives the options, and the checks that were not looked into.
-func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, budget Budget) (options []Option, unvalued []int, err error) {
+// outlook is what looking ahead came to.
+type outlook struct {
+	options  []Option
+	unvalued []int // checks that were not looked into
+	depth    int   // checks looked ahead
+}
+
+// lookAhead looks ahead from the problem's belief, of which the cures and the
+// base plan are known.
+func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, budget Budget) (out outlook, err error) {
 	post, err := p.overview()
 	if err != nil {
-		return nil, nil, err
+		return out, err
 	}
 	ranked := p.screen(post)
-	f, err := p.foresee(ranked, cures)
+	f, err := p.foresee(ranked, cures, budget)
 	if err != nil {
-		return nil, nil, err
+		return out, err
 	}
-	to := reach(budget.Operations, f.operations)
-	if budget.Depth < 2 {
-		to.deep = 0
-	}
-	f.checks = f.checks[:min(to.checks, len(f.checks))]
 	for _, s := range ranked[len(f.checks):] {
-		unvalued = append(unvalued, s.action)
+		out.unvalued = append(out.unvalued, s.action)
 	}
 	start := ahead{f.belief, p.Open, nil}
 	without, then := base.Expected, f.exactly
-	if to.rough {
+	if f.to.rough {
 		then = f.nearly
 		if without, _, err = f.roughly(f.belief, p.Open); err != nil {
-			return nil, nil, err
+			return out, err
 		}
 	}
 	all, err := f.each(ctx, start, f.checks, without, then)
 	if err != nil {
-		return nil, nil, err
+		return out, err
 	}
 	for i := range all {
 		all[i].Expected = base.Expected - all[i].Saves
 	}
 	slices.SortStableFunc(all, func(a, b seen) int { return cmp.Compare(a.Expected, b.Expected) })
 	var best []screened
-	for _, o := range all[:min(to.deep, len(all))] {
+	for _, o := range all[:min(f.to.after, len(all))] {
 		best = append(best, f.checks[slices.IndexFunc(f.checks, func(s screened) bool { return s.action == o.Action })])
 	}
 	deeper, err := f.each(ctx, start, best, base.Expected, f.further)
 	if err != nil {
-		return nil, nil, err
+		return out, err
 	}
 	for i, d := range deeper {
 		all[i].deepen(d)
 	}
 	for _, o := range all {
-		options = append(options, o.Option)
+		out.options = append(out.options, o.Option)
 	}
-	return options, unvalued, err
+	out.depth = min(1, len(all)) + min(1, len(best))
+	return out, nil
 }
 
 // each looks into several checks side by side; they are independent of one

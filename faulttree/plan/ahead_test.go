@@ -48,6 +48,16 @@ func twoFaults(t *testing.T, r *rand.Rand) *Problem {
 	return p
 }
 
+// repairing is what looking ahead starts from.
+func repairing(t *testing.T, p *Problem) (*ft.Cures, Base) {
+	t.Helper()
+	cures, err := p.Belief.Cures()
+	require.NoError(t, err)
+	base, err := p.shown(p.Belief, p.Open)
+	require.NoError(t, err)
+	return cures, base
+}
+
 // Looking one check ahead over the belief says what walking through all engines
 // says, where a plan of repairs alone follows every outcome: on the whole
 // complaint, no second check, all results looked into.
@@ -55,17 +65,15 @@ func TestOverTheBeliefAsEngineByEngine(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for range 40 {
 		p := twoFaults(t, r)
-		cures, err := p.Belief.Cures()
+		cures, base := repairing(t, p)
+		out, err := p.lookAhead(context.Background(), cures, base, Budget{Depth: 1, Operations: 1e9})
 		require.NoError(t, err)
-		base, err := p.shown(p.Belief, p.Open)
-		require.NoError(t, err)
-		options, unvalued, err := p.lookAhead(context.Background(), cures, base, Budget{Depth: 1, Operations: 1e9})
-		require.NoError(t, err)
-		require.Empty(t, unvalued)
-		require.Len(t, options, 3)
+		require.Empty(t, out.unvalued)
+		require.Len(t, out.options, 3)
+		require.Equal(t, 1, out.depth)
 		ws, err := p.newWorlds(true, 0)
 		require.NoError(t, err)
-		for _, o := range options {
+		for _, o := range out.options {
 			results, minutes, err := ws.check(ws.start(), o.Action)
 			require.NoError(t, err)
 			require.InDelta(t, minutes, o.Minutes, 1e-9)
@@ -124,19 +132,16 @@ func TestLookingFurther(t *testing.T) {
 	inParts, deeper := 0, 0
 	for range 40 {
 		p := twoFaults(t, r)
-		cures, err := p.Belief.Cures()
+		cures, whole := repairing(t, p)
+		once, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 1, Operations: 1e9})
 		require.NoError(t, err)
-		whole, err := p.shown(p.Belief, p.Open)
-		require.NoError(t, err)
-		once, _, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 1, Operations: 1e9})
-		require.NoError(t, err)
-		twice, _, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 2, Operations: 1e9})
+		twice, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 2, Operations: 1e9})
 		require.NoError(t, err)
 		expected := make(map[int]float64)
-		for _, o := range once {
+		for _, o := range once.options {
 			expected[o.Action] = o.Expected
 		}
-		for _, o := range twice {
+		for _, o := range twice.options {
 			require.LessOrEqual(t, o.Expected, expected[o.Action]+1e-9)
 			if o.Expected < expected[o.Action]-1e-6 {
 				deeper++
@@ -157,4 +162,25 @@ func TestLookingFurther(t *testing.T) {
 	}
 	require.Positive(t, deeper)
 	require.Positive(t, inParts)
+}
+
+// A greater budget looks into no less, whatever the size of the program; a
+// vanishing one still looks into something.
+func TestReach(t *testing.T) {
+	work := func(s scope) int {
+		return s.checks*firstResults + s.after*firstResults*(1+s.breadth.checks*s.results)
+	}
+	for _, program := range []float64{1, 1e3, 1e5, 1e7} {
+		last := reach(0, program)
+		require.True(t, last.rough)
+		require.Equal(t, 2, last.checks)
+		for operations := 1e3; operations < 1e12; operations *= 1.3 {
+			to := reach(operations, program)
+			if !to.rough && !last.rough {
+				require.GreaterOrEqual(t, work(to), work(last))
+			}
+			last = to
+		}
+		require.Equal(t, scope{firstChecks, breadths()[0], false}, last)
+	}
 }

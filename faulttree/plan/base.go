@@ -14,17 +14,17 @@ import (
 func (ws *worlds) told(s *state, rp repairPlan) Base {
 	mass := s.mass()
 	out := Base{Expected: rp.value / mass, Left: 1}
+	cures := ws.cures(s)
 	at, made := s, 0
 	for _, end := range rp.tries {
 		persists := at.mass() / mass
 		for _, a := range rp.steps[made:end] {
-			cure := ws.cures(s)[a] / mass
 			next, minutes, err := ws.repair(at, a)
 			if err != nil {
 				return out
 			}
 			at = next
-			out.Steps = append(out.Steps, Step{a, minutes, cure, persists, false})
+			out.Steps = append(out.Steps, Step{a, minutes, cures[a] / mass, persists, false})
 		}
 		made = end
 		var back float64

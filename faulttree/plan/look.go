@@ -32,7 +32,6 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if ws, few := p.newWorlds(true, seldomLeft); few == nil {
 		p.lookFar(ctx, ws, budget, cures, adv)
 	} else {
-		adv.Depth = min(2, budget.Depth)
 		err = p.lookNear(ctx, budget, cures, adv)
 	}
 	if err != nil {
@@ -55,15 +54,17 @@ func (p *Problem) lookNear(ctx context.Context, budget Budget, cures *ft.Cures, 
 			return err
 		}
 	}
-	adv.Options, adv.Unvalued, err = p.lookAhead(ctx, cures, adv.Base, budget)
+	out, err := p.lookAhead(ctx, cures, adv.Base, budget)
+	adv.Options, adv.Unvalued, adv.Depth = out.options, out.unvalued, out.depth
 	return err
 }
 
 // lookFar looks ahead over all engines that are possible.
 func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures *ft.Cures, adv *Advice) {
-	d := ws.decide(ctx, ws.start(), budget)
+	start := ws.start()
+	d := ws.decide(ctx, start, budget)
 	adv.Depth, adv.Worlds = d.depth, len(ws.list)
-	adv.Base = ws.told(ws.start(), d.base)
+	adv.Base = ws.told(start, d.base)
 	adv.Bound = min(ws.bound(), adv.Base.Expected)
 	for _, c := range d.choices {
 		adv.Options = append(adv.Options, p.option(ws, c, d.base, cures))

@@ -110,15 +110,15 @@ func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (
 	if all >= adv.Base.Expected {
 		return false, nil
 	}
-	options, unvalued, err := first.p.lookAhead(ctx, first.cures, first.base, budget)
+	out, err := first.p.lookAhead(ctx, first.cures, first.base, budget)
 	if err != nil {
 		return true, err
 	}
 	adv.First = first.p.Belief.Complaint()[0]
-	adv.Unvalued = unvalued
+	adv.Unvalued, adv.Depth = out.unvalued, out.depth
 	adv.Base = first.base
 	adv.Base.Expected = all
-	for _, o := range options {
+	for _, o := range out.options {
 		o.Expected += rest
 		o.Saves = adv.Base.Expected - o.Expected
 		for k := range o.Outcomes {

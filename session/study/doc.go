@@ -7,27 +7,30 @@
 //
 // An engine is drawn by the definitions of package faulttree alone: causes and
 // modes with their competing sources, which links work through, what is
-// unlisted. It is drawn again until it has a symptom; up to three of its
-// symptoms, by lot, are the complaint, and the mechanic has seen them. Silence
-// about the others says nothing. A check's answer is drawn from its table for
-// the state that the engine is in, and falls the same way if the check is made
-// again of the same state: repeating is not independent evidence, so a check is
-// offered again only once a repair has changed something that it looks at. A
-// repair succeeds, and leaves faults behind, with its stated chances; after it
+// unlisted. It is drawn again until it has as many symptoms as the complaint is
+// to have; so many of them, by lot, are the complaint, and the mechanic has seen
+// them. Engine and complaint are drawn together so that, given a complaint, every
+// fault is as frequent as the belief has it. Silence about the other symptoms
+// says nothing. A check's answer is drawn from its table for the state that the
+// engine is in, anew each time it is made, as the belief takes it; it is offered
+// again only once a repair may have changed something that it looks at. A repair
+// succeeds, and leaves faults behind, with its stated chances; after it
 // the complaint is tried. All policies have the same engines with the same luck.
 //
 // # Minutes
 //
-// Counted are opening moves (plan.Openings), the work, parts at the shop's rate,
-// trying the complaint after every repair, closing everything at the end, and
-// what handing on costs. Every policy hands on where that is cheaper than
-// repairing on, and after 40 checks and repairs; the plain rules ask a plan of
-// repairs alone about it at every step. An opening counts as needless if, from
+// Counted are opening moves (plan.Openings), the work and what it takes more for
+// what it finds, parts and what is used up at the shop's rate, but not what is
+// weighed for a risk; trying the complaint after every repair, closing everything
+// at the end, and what handing on costs. Every policy hands on where that is
+// cheaper than repairing on, and after 40 checks and repairs; the plain rules ask
+// a plan of repairs alone about it at every step. An opening counts as needless if, from
 // its opening to its closing, no check that needed it showed anything but what
 // it most probably shows of a sound engine, and no repair that needed it put a
-// fault right. Parts are fitted in vain by a repair that has parts and puts no
-// fault right. The first suspect is the one that most probably cures alone at
-// the start; it is right if it is there and works through to the complaint.
+// fault right. Parts are fitted in vain by a repair that fits parts whatever it
+// finds and puts no fault right. The first suspect is the one that most probably
+// cures alone at the start; it is right if it is there and works through to the
+// complaint.
 //
 // # Policies
 //
