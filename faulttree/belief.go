@@ -21,6 +21,7 @@ type Belief struct {
 	watch     []CheckID
 	nextID    int
 	unbounded bool
+	within    float64 // table entries of a program at most; 0: maxEntries
 }
 
 // Placed is a finding with the stage at which it was made (the number of
@@ -116,6 +117,16 @@ func (b *Belief) Including(events ...Event) *Belief {
 func (b *Belief) Unbounded() *Belief {
 	c := *b
 	c.unbounded = true
+	return &c
+}
+
+// Within has what takes programs of more table entries than that not computed:
+// the error then wraps ErrEntangled. It is for planning, where one would rather
+// ask for less, and where a rounding error of a part in ten thousand does not
+// matter.
+func (b *Belief) Within(entries float64) *Belief {
+	c := *b
+	c.within = entries
 	return &c
 }
 

@@ -24,8 +24,8 @@ type cached struct {
 // The bounds of a cache. An operation takes about thirty bytes in a program and
 // in each of its workspaces.
 const (
-	cachePrograms   = 24
-	cacheOperations = 2e7
+	cachePrograms   = 400
+	cacheOperations = 1e7
 )
 
 func (c *cache) get(m *Model, q *question) *cached {

@@ -54,7 +54,7 @@ func (m *Model) compile(q *question) (*program, error) {
 		}
 		c.choose(len(sum) == 1)
 		nets = append(nets, c)
-		if cost += c.order.Cost; cost > maxEntries {
+		if cost += c.order.Cost; cost > q.entries() {
 			return nil, c.entangled(cost)
 		}
 	}
@@ -339,5 +339,5 @@ func (c *compiler) entangled(cost float64) error {
 	}
 	slices.Sort(names)
 	return fmt.Errorf("%w: about %.3g table entries, %.3g allowed; these stand together: %s",
-		ErrEntangled, cost, float64(maxEntries), strings.Join(names, ", "))
+		ErrEntangled, cost, c.q.entries(), strings.Join(names, ", "))
 }

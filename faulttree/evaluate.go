@@ -64,6 +64,17 @@ func (r *evaluation) release() { r.owner.pool.Put(r.ws) }
 // two orders of magnitude and more (TestSignedSums).
 const accuracy = 1e-7
 
+// enough is the same where a belief asks for small programs rather than for all
+// digits.
+const enough = 1e-4
+
+func (q *question) accuracy() float64 {
+	if q.within > 0 {
+		return enough
+	}
+	return accuracy
+}
+
 // smallest is the value below which products come near the end of the range
 // of a float64, and are formed with a wide exponent instead.
 const smallest = 1e-250
@@ -83,7 +94,7 @@ func (b *Belief) runSafely(q *question) (*evaluation, float64, error) {
 		}
 	}
 	f, bound := r.upBounded()
-	if f > 0 && bound <= accuracy*f {
+	if f > 0 && bound <= q.accuracy()*f {
 		return r, f, nil
 	}
 	if q.positive { // nothing cancels: it is 0 to the last digit

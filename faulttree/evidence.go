@@ -82,7 +82,7 @@ func (q *question) sortChains() {
 
 // evidence lists what the findings alone ask of the structure.
 func (b *Belief) evidence() *question {
-	q := &question{repairs: b.repairs}
+	q := &question{repairs: b.repairs, within: b.within}
 	for _, f := range b.ordered() {
 		switch {
 		case f.Event == None && b.m.reach(f.Check) == onChain:

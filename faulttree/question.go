@@ -20,6 +20,7 @@ type question struct {
 	// positive asks for a circuit without signed sums: larger, but nothing
 	// cancels in it, and what is impossible is exactly zero.
 	positive bool
+	within   float64 // table entries at most; 0: maxEntries
 }
 
 type hardAnswer struct {
@@ -40,8 +41,16 @@ type stagedCheck struct {
 
 func (q *question) key() string {
 	var s strings.Builder
-	fmt.Fprint(&s, q.repairs, "|", q.cure, q.cure == nil, "|", q.hard, "|", q.soft, "|", q.answer, "|", q.outside, "|", q.chains, "|", q.positive)
+	fmt.Fprint(&s, q.repairs, "|", q.cure, q.cure == nil, "|", q.hard, "|", q.soft, "|", q.answer, "|", q.outside, "|", q.chains, "|", q.positive, "|", q.within)
 	return s.String()
+}
+
+// entries is how many table entries a program may take.
+func (q *question) entries() float64 {
+	if q.within > 0 {
+		return min(q.within, maxEntries)
+	}
+	return maxEntries
 }
 
 // now is the present stage: the last one that is real.

@@ -56,6 +56,18 @@ func (b *Belief) Cures() (*Cures, error) {
 	if err != nil {
 		return nil, err
 	}
+	return b.curesOf(total)
+}
+
+// With computes the same for a belief that has other findings at the same places,
+// when it is known how many times as probable all its findings are together.
+func (c *Cures) With(b *Belief, times float64) (*Cures, error) {
+	total := c.total
+	total.f *= times * math.Exp(c.b.logIdle()-b.logIdle()) // what is idle is in no evaluation
+	return b.curesOf(total)
+}
+
+func (b *Belief) curesOf(total given) (*Cures, error) {
 	q := b.evidence()
 	q.cure = b.complaint
 	c := &Cures{b: b, q: q, total: total,
@@ -150,7 +162,7 @@ func (c *Cures) open() (r *evaluation, found []float64, err error) {
 		r.up()
 		return r, found, nil
 	}
-	if bound := r.bound(); bound <= accuracy*c.total.f || c.q.positive {
+	if bound := r.bound(); bound <= c.q.accuracy()*c.total.f || c.q.positive {
 		return r, found, nil
 	}
 	safe := *c.q
@@ -247,6 +259,9 @@ func (c *Cures) Set(set ...RepairID) (float64, error) {
 		if k < 0 || int(k) >= len(c.b.m.repairs) {
 			return 0, fmt.Errorf("no repair has the number %d", k)
 		}
+	}
+	if len(set) == 1 {
+		return c.Repair(set[0]), nil
 	}
 	return c.after(c.b.m.made(set)), nil
 }

@@ -39,7 +39,7 @@ func (c *compiler) choose(all bool) {
 			break
 		}
 	}
-	best, o := circuit.Choose(shapes)
+	best, o := circuit.Choose(shapes, c.q.entries())
 	c.facts, c.order = ways[best], o
 }
 

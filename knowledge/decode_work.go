@@ -18,7 +18,8 @@ func (d *decoder) opening(k, v *yaml.Node) *Opening {
 		must("open", d.minutes(&o.Open)),
 		must("close", d.minutes(&o.Close)),
 		may("needs", d.refs(&o.Needs)),
-		may("shut_to_run", d.flag(&o.ShutToRun)))...)
+		may("shut_to_run", d.flag(&o.ShutToRun)),
+		may("wear", d.cost(&o.Wear, "wear")))...)
 	return o
 }
 

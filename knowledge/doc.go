@@ -140,7 +140,7 @@
 //	openings:                    # access steps with their minutes; what needs names
 //	  cowl: {title: cowl, open: 1, close: 1, needs: [], shut_to_run: false}
 //	  plugs_out: {title: plugs out, open: 4, close: 5, needs: [cowl], shut_to_run: true}
-//	  bowls: {title: float bowls off, open: 12, close: 15, needs: [cowl], shut_to_run: true}
+//	  bowls: {title: float bowls off, open: 12, close: 15, wear: 6, needs: [cowl], shut_to_run: true}
 //
 //	tools: {shorting_probe: {title: shorting probe}, tachometer: {title: tachometer}}
 //
@@ -159,6 +159,9 @@
 //
 // What an opening needs must be open first. shut_to_run says that the engine
 // cannot run while it is open. Left out, needs is empty and shut_to_run false.
+// wear is what opening it weighs beyond its minutes, in minutes: threads and
+// gaskets used up, dirt let in, the chance to leave something loose. It is weighed
+// when the next work is chosen and never counted as time spent. Left out, it is 0.
 //
 // The charge of a caution is what the risk of its work weighs beside the minutes,
 // when it is planned what to do next: an action with a hazard is advised only

@@ -186,6 +186,7 @@ type Opening struct {
 	Open, Close float64 // minutes
 	Needs       []Ref   // openings that must be open first
 	ShutToRun   bool    // must be closed before the engine may run
+	Wear        float64 // minutes that opening it weighs beyond those spent, at least 0
 }
 
 // Tool is something a check or repair needs at hand.

@@ -13,7 +13,8 @@ import (
 // actions and openings in the planner's terms. It never changes.
 type bench struct {
 	e        *knowledge.Engine
-	openings plan.Openings
+	openings plan.Openings // as minutes are spent
+	weighed  plan.Openings // as they are planned with, wear and all
 	opening  map[string]int
 	actions  []plan.Action
 	about    []actionAbout // by action
@@ -40,6 +41,8 @@ func newBench(e *knowledge.Engine) (*bench, error) {
 	}
 	for _, o := range pack.Openings {
 		b.openings = append(b.openings, plan.Opening{Name: o.Title, Open: o.Open, Close: o.Close, Needs: b.set(o.Needs), ShutToRun: o.ShutToRun})
+		b.weighed = append(b.weighed, b.openings[len(b.openings)-1])
+		b.weighed[len(b.weighed)-1].Wear = o.Wear
 	}
 	for _, c := range pack.Checks {
 		b.addCheck(c)

@@ -36,7 +36,7 @@ func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int
 
 func (b *bench) problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
 	pack := b.e.Pack()
-	p := &plan.Problem{Belief: belief, Openings: b.openings, Open: open, Actions: slices.Clone(b.actions),
+	p := &plan.Problem{Belief: belief, Openings: b.weighed, Open: open, Actions: slices.Clone(b.actions),
 		Recheck: pack.Recheck.Minutes, HandOn: pack.HandingOn.Minutes}
 	for i := range p.Actions {
 		if barred != nil {
@@ -51,6 +51,10 @@ func (b *bench) problem(belief *ft.Belief, open plan.Set, barred func(action int
 func (b *Bench) Suspects(post *ft.Posterior, cures *ft.Cures) []ft.Event {
 	return rank(b.b.e.Model(), post, cures)
 }
+
+// Openings are the pack's, with the minutes that opening and closing take;
+// problems have what is weighed beside them.
+func (b *Bench) Openings() plan.Openings { return b.b.openings }
 
 // Risk is what the charges of an action's cautions add to its minutes; whoever
 // counts time spent takes it off again.

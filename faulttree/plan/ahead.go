@@ -17,25 +17,10 @@ import (
 // second would save beyond that is reckoned roughly (rough.go), since there are
 // hundreds of them.
 
-// How much is looked into at most: checks at first, and joint results of each.
+// How many checks are looked into first at most, and joint results of each.
 const (
-	firstChecks  = 8
+	firstChecks  = 5
 	firstResults = 5
-)
-
-// breadth is how much is looked into at second: after so many of the first
-// checks, so many second ones, and so many joint results of each.
-type breadth struct{ after, checks, results int }
-
-// breadths are what is looked into at second where the operations are enough for
-// all of it, the widest first; of the last, as far as they go.
-func breadths() []breadth { return []breadth{{8, 7, 5}, {8, 5, 3}, {3, 3, 2}} }
-
-// How many passes through a program it takes to find a plan of repairs, and a
-// rough one.
-const (
-	planPasses  = 9
-	roughPasses = 4
 )
 
 // scope is how far operations of the budget are enough for.
@@ -45,17 +30,36 @@ type scope struct {
 	rough bool // not even two checks can be looked into exactly
 }
 
+// breadth is how much is looked into at second: after so many of the first
+// checks, so many second ones, and so many joint results of each.
+type breadth struct{ after, checks, results int }
+
+// breadths are what is looked into at second where the operations are enough for
+// all of it, the widest first; of the last, as far as they go.
+func breadths() []breadth { return []breadth{{5, 5, 3}, {3, 4, 3}, {2, 4, 2}} }
+
+// passes is about how many passes through a program it takes to look into all
+// second checks after one result of a first one.
+func (b breadth) passes() float64 { return float64(6 + 8*b.checks) }
+
+// How many passes through a program it takes to find a plan of repairs, and a
+// rough one.
+const (
+	planPasses  = 12
+	roughPasses = 4
+)
+
 func reach(operations, program float64) scope {
 	most := func(share, passes float64) int {
 		return int(share * operations / max(1, program*passes*firstResults))
 	}
-	n := most(0.6, planPasses)
+	n := most(0.5, planPasses)
 	if n < 2 {
 		return scope{checks: min(firstChecks, max(2, most(1, roughPasses))), rough: true}
 	}
 	to := scope{checks: min(firstChecks, n)}
 	for _, to.breadth = range breadths() {
-		after := most(0.4, roughPasses*float64(1+to.breadth.checks*to.results))
+		after := most(0.5, to.breadth.passes())
 		if after >= to.after {
 			return to
 		}
@@ -64,83 +68,10 @@ func reach(operations, program float64) scope {
 	return to
 }
 
-// foresight looks ahead from a belief. All checks that it looks into have a
-// place in the belief from the start, with findings that say nothing: so all
-// their outcomes are computed by one program.
-type foresight struct {
-	p      *Problem
-	checks []screened
-	belief *ft.Belief
-	silent map[ft.CheckID]int // the findings that say nothing
-	share  []float64          // by action, of a repair of many modes: see shares
-	to     scope
-}
-
-// foresee prepares for looking ahead over the first of the checks, as many as
-// can be computed together and the budget is enough for.
-func (p *Problem) foresee(ranked []screened, cures *ft.Cures, budget Budget) (*foresight, error) {
-	share := p.shares(cures)
-	for n := min(firstChecks, len(ranked)); n > 0; n /= 2 {
-		f := &foresight{p: p, checks: ranked[:n], belief: p.Belief, share: share, silent: make(map[ft.CheckID]int)}
-		err := f.lay()
-		if err == nil {
-			err = f.compile(budget)
-		}
-		if !errors.Is(err, ft.ErrEntangled) {
-			return f, err
-		}
-	}
-	return &foresight{p: p, belief: p.Belief, share: share}, nil
-}
-
-// lay makes room for the checks in the belief.
-func (f *foresight) lay() error {
-	m := f.p.Belief.Model()
-	for _, s := range f.checks {
-		for _, c := range f.p.Actions[s.action].Checks {
-			if _, ok := f.silent[c]; ok {
-				continue
-			}
-			b, err := f.belief.Find(ft.Reading(c, slices.Repeat([]float64{1}, len(m.Checks()[c].Rows)+1)))
-			if err != nil {
-				return err
-			}
-			all := b.Findings()
-			f.silent[c] = all[len(all)-1].ID
-			f.belief = b.Watching(c)
-		}
-	}
-	return nil
-}
-
-// compile makes the two programs that looking ahead takes, side by side. The
-// likelihoods of outcomes are at most those of the findings that say nothing, so
-// that the rounding error of what follows is no larger than it is now, and need
-// not be watched unless it was too large.
-func (f *foresight) compile(budget Budget) error {
-	var wg sync.WaitGroup
-	var solve, cure error
-	var cures *ft.Cures
-	wg.Go(func() { _, solve = f.belief.Solve() })
-	wg.Go(func() { cures, cure = f.belief.Cures() })
-	wg.Wait()
-	if err := errors.Join(solve, cure); err != nil {
-		return err
-	}
-	if !cures.Cancelled() {
-		f.belief = f.belief.Unbounded()
-	}
-	f.to = reach(budget.Operations, float64(cures.Operations()))
-	if budget.Depth < 2 {
-		f.to.after = 0
-	}
-	f.checks = f.checks[:min(f.to.checks, len(f.checks))]
-	return nil
-}
-
 // ahead is the state that looking ahead has reached.
 type ahead struct {
 	belief *ft.Belief
+	cures  *ft.Cures
 	open   Set
 	made   []int // actions
 }
@@ -154,7 +85,7 @@ type prospect struct {
 
 // exactly is the prospect of repairs alone.
 func (f *foresight) exactly(_ context.Context, at ahead) (prospect, error) {
-	base, err := f.p.base(at.belief, at.open)
+	base, err := f.p.base(at.belief, at.cures, at.open)
 	v := prospect{base.Expected, base.Expected, -1}
 	if len(base.Steps) > 0 {
 		v.first = base.Steps[0].Action
@@ -164,60 +95,8 @@ func (f *foresight) exactly(_ context.Context, at ahead) (prospect, error) {
 
 // nearly is the same, roughly.
 func (f *foresight) nearly(_ context.Context, at ahead) (prospect, error) {
-	least, first, err := f.roughly(at.belief, at.open)
-	return prospect{least, least, first}, err
-}
-
-// further is the prospect, roughly, if one more check may be made.
-func (f *foresight) further(ctx context.Context, at ahead) (prospect, error) {
-	v, err := f.nearly(ctx, at)
-	if err != nil {
-		return v, err
-	}
-	next, err := f.promising(at)
-	if err != nil {
-		return v, err
-	}
-	for _, s := range next {
-		o, err := f.check(ctx, at, s, v.plain, f.to.results, f.nearly)
-		if err != nil {
-			return v, err
-		}
-		if o.Expected < v.least {
-			v.least, v.first = o.Expected, s.action
-		}
-	}
-	return v, nil
-}
-
-// promising are the checks, not made yet, that say most for their minutes as
-// things stand.
-func (f *foresight) promising(at ahead) ([]screened, error) {
-	post, err := at.belief.Solve()
-	if err != nil {
-		return nil, err
-	}
-	m := f.p.Belief.Model()
-	var out []screened
-	for _, s := range f.checks {
-		act := &f.p.Actions[s.action]
-		move, after, err := f.p.Openings.Reach(at.open, act)
-		if err != nil || slices.Contains(at.made, s.action) {
-			continue
-		}
-		s.minutes, s.after = move+act.Minutes, after
-		s.rate = 0
-		for _, c := range act.Checks {
-			s.rate += tells(m.Checks()[c], post.Rows(c)) / max(0.5, s.minutes)
-		}
-		if s.rate > 1e-4 {
-			out = append(out, s)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b screened) int {
-		return cmp.Or(cmp.Compare(b.rate, a.rate), a.action-b.action)
-	})
-	return out[:min(len(out), f.to.breadth.checks)], nil
+	least, first := f.roughly(singles(f.p.Belief.Model(), at.cures), at.open)
+	return prospect{least, least, first}, nil
 }
 
 // check gives a check the expected minutes that its outcomes lead to, each with
@@ -234,7 +113,11 @@ func (f *foresight) check(ctx context.Context, at ahead, s screened, without flo
 		if err := ctx.Err(); err != nil {
 			return o, err
 		}
-		v, err := then(ctx, ahead{r.belief, s.after, made})
+		cures, err := at.cures.With(r.belief, r.p)
+		if err != nil {
+			return o, err
+		}
+		v, err := then(ctx, ahead{r.belief, cures, s.after, made})
 		if err != nil {
 			return o, err
 		}
@@ -276,30 +159,25 @@ type outlook struct {
 	depth    int   // checks looked ahead
 }
 
-// lookAhead looks ahead from the problem's belief, of which the cures and the
-// base plan are known.
-func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, budget Budget) (out outlook, err error) {
-	post, err := p.overview()
+// lookAhead looks ahead from where a foresight was laid, of which the base plan
+// is known.
+func (f *foresight) lookAhead(ctx context.Context, base Base, budget Budget) (out outlook, err error) {
+	f.plan(budget)
+	start := ahead{f.belief, f.cures, f.p.Open, nil}
+	plain, checks, err := f.likely(ctx, start)
 	if err != nil {
 		return out, err
 	}
-	ranked := p.screen(post)
-	f, err := p.foresee(ranked, cures, budget)
-	if err != nil {
-		return out, err
-	}
-	for _, s := range ranked[len(f.checks):] {
-		out.unvalued = append(out.unvalued, s.action)
-	}
-	start := ahead{f.belief, p.Open, nil}
-	without, then := base.Expected, f.exactly
-	if f.to.rough {
-		then = f.nearly
-		if without, _, err = f.roughly(f.belief, p.Open); err != nil {
-			return out, err
+	for _, s := range f.ranked {
+		if !slices.ContainsFunc(checks, func(c screened) bool { return c.action == s.action }) {
+			out.unvalued = append(out.unvalued, s.action)
 		}
 	}
-	all, err := f.each(ctx, start, f.checks, without, then)
+	without, then := base.Expected, f.exactly
+	if f.to.rough {
+		without, then = plain, f.nearly
+	}
+	all, err := f.each(ctx, start, checks, without, then)
 	if err != nil {
 		return out, err
 	}
@@ -309,7 +187,7 @@ func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, bud
 	slices.SortStableFunc(all, func(a, b seen) int { return cmp.Compare(a.Expected, b.Expected) })
 	var best []screened
 	for _, o := range all[:min(f.to.after, len(all))] {
-		best = append(best, f.checks[slices.IndexFunc(f.checks, func(s screened) bool { return s.action == o.Action })])
+		best = append(best, checks[slices.IndexFunc(checks, func(s screened) bool { return s.action == o.Action })])
 	}
 	deeper, err := f.each(ctx, start, best, base.Expected, f.further)
 	if err != nil {
@@ -325,6 +203,38 @@ func (p *Problem) lookAhead(ctx context.Context, cures *ft.Cures, base Base, bud
 	return out, nil
 }
 
+// likely are the checks that are looked into, as many as the budget is enough
+// for: those that save most, roughly, and the one that says most for its minutes.
+// plain is what repairs alone take, roughly.
+func (f *foresight) likely(ctx context.Context, at ahead) (plain float64, checks []screened, err error) {
+	alone := singles(f.p.Belief.Model(), at.cures)
+	plain, _ = f.roughly(alone, at.open)
+	if len(f.checks) <= f.to.checks {
+		return plain, f.checks, nil
+	}
+	type worth struct {
+		screened
+		expected float64
+	}
+	all, errs := make([]worth, len(f.checks)), make([]error, len(f.checks))
+	var wg sync.WaitGroup
+	for i, s := range f.checks {
+		wg.Go(func() {
+			all[i].screened = s
+			all[i].expected, errs[i] = f.second(ctx, at, s, alone, f.post, plain)
+		})
+	}
+	wg.Wait()
+	if err := errors.Join(errs...); err != nil {
+		return plain, nil, err
+	}
+	slices.SortStableFunc(all[1:], func(a, b worth) int { return cmp.Compare(a.expected, b.expected) })
+	for _, w := range all[:f.to.checks] {
+		checks = append(checks, w.screened)
+	}
+	return plain, checks, nil
+}
+
 // each looks into several checks side by side; they are independent of one
 // another.
 func (f *foresight) each(ctx context.Context, at ahead, checks []screened, without float64, then func(context.Context, ahead) (prospect, error)) ([]seen, error) {
@@ -335,20 +245,6 @@ func (f *foresight) each(ctx context.Context, at ahead, checks []screened, witho
 	}
 	wg.Wait()
 	return all, errors.Join(errs...)
-}
-
-// overview is the belief about the modes and, where that can be computed, about
-// all gates that the complaint is made of.
-func (p *Problem) overview() (*ft.Posterior, error) {
-	var gates []ft.Event
-	for _, s := range p.Belief.Complaint() {
-		gates = append(gates, p.Belief.Model().Below(s)...)
-	}
-	post, err := p.Belief.Including(gates...).Solve()
-	if errors.Is(err, ft.ErrEntangled) {
-		return p.Belief.Solve()
-	}
-	return post, err
 }
 
 // result is a joint outcome of checks answered together.

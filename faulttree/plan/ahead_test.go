@@ -3,6 +3,7 @@ package plan
 import (
 	"context"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -53,7 +54,7 @@ func repairing(t *testing.T, p *Problem) (*ft.Cures, Base) {
 	t.Helper()
 	cures, err := p.Belief.Cures()
 	require.NoError(t, err)
-	base, err := p.shown(p.Belief, p.Open)
+	base, err := p.shown(p.Belief, cures, p.Open)
 	require.NoError(t, err)
 	return cures, base
 }
@@ -65,8 +66,10 @@ func TestOverTheBeliefAsEngineByEngine(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	for range 40 {
 		p := twoFaults(t, r)
-		cures, base := repairing(t, p)
-		out, err := p.lookAhead(context.Background(), cures, base, Budget{Depth: 1, Operations: 1e9})
+		_, base := repairing(t, p)
+		f, err := p.foresee()
+		require.NoError(t, err)
+		out, err := f.lookAhead(context.Background(), base, Budget{Depth: 1, Operations: 1e9})
 		require.NoError(t, err)
 		require.Empty(t, out.unvalued)
 		require.Len(t, out.options, 3)
@@ -86,7 +89,9 @@ func TestOverTheBeliefAsEngineByEngine(t *testing.T) {
 				require.NoError(t, err)
 				belief, err := p.Belief.Find(found)
 				require.NoError(t, err)
-				plan, err := p.base(belief, x.state.open)
+				cures, err := belief.Cures()
+				require.NoError(t, err)
+				plan, err := p.base(belief, cures, x.state.open)
 				require.NoError(t, err)
 				v := costed(ws, x.state, plan)
 				require.InDelta(t, v, plan.Expected*x.mass, 1e-7)
@@ -132,10 +137,12 @@ func TestLookingFurther(t *testing.T) {
 	inParts, deeper := 0, 0
 	for range 40 {
 		p := twoFaults(t, r)
-		cures, whole := repairing(t, p)
-		once, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 1, Operations: 1e9})
+		_, whole := repairing(t, p)
+		f, err := p.foresee()
 		require.NoError(t, err)
-		twice, err := p.lookAhead(context.Background(), cures, whole, Budget{Depth: 2, Operations: 1e9})
+		once, err := f.lookAhead(context.Background(), whole, Budget{Depth: 1, Operations: 1e9})
+		require.NoError(t, err)
+		twice, err := f.lookAhead(context.Background(), whole, Budget{Depth: 2, Operations: 1e9})
 		require.NoError(t, err)
 		expected := make(map[int]float64)
 		for _, o := range once.options {
@@ -162,6 +169,89 @@ func TestLookingFurther(t *testing.T) {
 	}
 	require.Positive(t, deeper)
 	require.Positive(t, inParts)
+}
+
+// What a second check saves is the same whether it is reckoned over the rows that
+// decide its outcome or over the outcomes one by one.
+func TestSecondByRowAsByOutcome(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 8))
+	for range 40 {
+		p := twoFaults(t, r)
+		f, err := p.foresee()
+		require.NoError(t, err)
+		start := ahead{f.belief, f.cures, p.Open, nil}
+		alone := singles(p.Belief.Model(), f.cures)
+		without, _ := f.roughly(alone, p.Open)
+		for _, s := range f.checks {
+			byRow, err := f.second(context.Background(), start, s, alone, f.post, without)
+			require.NoError(t, err)
+			byOutcome, err := f.check(context.Background(), start, s, without, firstResults, f.nearly)
+			require.NoError(t, err)
+			require.InDelta(t, byOutcome.Expected, byRow, 1e-6)
+		}
+	}
+}
+
+// Checks keep their places while those of a round are made, and what was found in
+// the round does not change which they are.
+func TestRounds(t *testing.T) {
+	p := twoFaults(t, rand.New(rand.NewPCG(9, 10)))
+	before, made := p.round()
+	require.Empty(t, made)
+	require.Equal(t, p.Belief, before)
+	pool, err := p.pool(before, made)
+	require.NoError(t, err)
+	require.Len(t, pool, 3)
+	found, err := p.Belief.Model().Outcome(p.Actions[1].Checks[0], 0)
+	require.NoError(t, err)
+	p.Belief, err = p.Belief.Find(found)
+	require.NoError(t, err)
+	p.Actions[1].Barred = "done"
+	before, made = p.round()
+	require.Equal(t, map[int]bool{1: true}, made)
+	again, err := p.pool(before, made)
+	require.NoError(t, err)
+	require.Equal(t, pool, again)
+	// A repair begins a new round.
+	p.Belief, err = p.Belief.Repaired(0)
+	require.NoError(t, err)
+	_, made = p.round()
+	require.Empty(t, made)
+}
+
+// Wear is weighed in what is expected and left out of the minutes that are spent.
+func TestWear(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	for range 20 {
+		p := twoFaults(t, r)
+		q := *p
+		q.Openings = slices.Clone(p.Openings)
+		q.Openings[0].Wear = 25
+		spent := func(p *Problem) map[int]float64 {
+			adv, err := p.Advise(context.Background(), Budget{})
+			require.NoError(t, err)
+			out := make(map[int]float64)
+			for _, o := range adv.Options {
+				out[o.Action] = o.Minutes
+			}
+			for _, s := range adv.Base.Steps {
+				require.GreaterOrEqual(t, s.Minutes, p.Actions[s.Action].Minutes)
+				require.LessOrEqual(t, s.Minutes, p.Actions[s.Action].Minutes+p.Openings[0].Open+p.Openings[0].Close+p.Recheck+1e-9)
+			}
+			return out
+		}
+		plain, worn := spent(p), spent(&q)
+		for a, m := range worn {
+			if w, ok := plain[a]; ok {
+				require.InDelta(t, w, m, 1e-9)
+			}
+		}
+		a, err := p.RepairsAlone()
+		require.NoError(t, err)
+		b, err := q.RepairsAlone()
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, b.Expected, a.Expected-1e-9)
+	}
 }
 
 // A greater budget looks into no less, whatever the size of the program; a

@@ -40,10 +40,20 @@ func (ws *worlds) told(s *state, rp repairPlan) Base {
 // RepairsAlone is the base plan: repairs and trying the complaint, without any
 // check.
 func (p *Problem) RepairsAlone() (Base, error) {
+	b, err := p.repairsAlone()
+	p.spentIn(b)
+	return b, err
+}
+
+func (p *Problem) repairsAlone() (Base, error) {
 	ws, err := p.newWorlds(false, seldomLeft)
 	switch {
 	case errors.Is(err, ErrTooLarge):
-		return p.shown(p.Belief, p.Open)
+		cures, err := p.Belief.Cures()
+		if err != nil {
+			return Base{}, err
+		}
+		return p.shown(p.Belief, cures, p.Open)
 	case err != nil:
 		return Base{}, err
 	}
@@ -51,13 +61,9 @@ func (p *Problem) RepairsAlone() (Base, error) {
 	return ws.told(s, ws.base(s)), nil
 }
 
-// base finds the base plan from a belief and a set of openings.
-func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
-	cures, err := b.Cures()
-	if err != nil {
-		return Base{}, err
-	}
-	order := p.order(cures, nil)
+// base finds the base plan from a belief with its cures and a set of openings.
+func (p *Problem) base(b *ft.Belief, cures *ft.Cures, open Set) (Base, error) {
+	order := p.order(singles(b.Model(), cures), p.asked(cures))
 	var plan Base
 	persists, cost := 1.0, 0.0
 	var done []ft.RepairID
@@ -89,12 +95,8 @@ func (p *Problem) base(b *ft.Belief, open Set) (Base, error) {
 
 // shown is the base plan with the cure probability that each of its repairs has
 // alone and next, where base keeps what it ordered them by.
-func (p *Problem) shown(b *ft.Belief, open Set) (Base, error) {
-	base, err := p.base(b, open)
-	if err != nil {
-		return base, err
-	}
-	cures, err := b.Cures()
+func (p *Problem) shown(b *ft.Belief, cures *ft.Cures, open Set) (Base, error) {
+	base, err := p.base(b, cures, open)
 	if err != nil {
 		return base, err
 	}

@@ -83,6 +83,17 @@ func newGenerator(b *ft.Belief, events []ft.Event) *generator {
 	return g
 }
 
+// open counts the items that matter.
+func (g *generator) open() int {
+	n := 0
+	for _, it := range g.m.Items() {
+		if slices.ContainsFunc(it.Modes, func(e ft.Event) bool { return g.need[e] }) {
+			n++
+		}
+	}
+	return n
+}
+
 func (g *generator) makeRoom() {
 	g.gates, g.items = make([]*ft.Gate, g.m.Len()), make([]ft.ItemID, g.m.Len())
 	for e := range ft.Event(g.m.Len()) {

@@ -21,46 +21,90 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if budget == (Budget{}) {
 		budget = standard()
 	}
-	cures, err := p.Belief.Cures()
-	if err != nil {
-		return nil, err
-	}
 	adv := &Advice{First: ft.None}
-	if adv.WhileOpen, err = p.whileOpen(); err != nil {
-		return nil, err
-	}
-	if ws, few := p.newWorlds(true, seldomLeft); few == nil {
-		p.lookFar(ctx, ws, budget, cures, adv)
+	ws, few := p.newWorlds(true, seldomLeft)
+	var err error
+	if few == nil {
+		err = p.lookFar(ctx, ws, budget, adv)
 	} else {
-		err = p.lookNear(ctx, budget, cures, adv)
+		err = p.lookNear(ctx, budget, adv)
 	}
 	if err != nil {
 		return nil, err
 	}
 	p.addPlain(adv)
+	p.spent(adv)
 	slices.SortStableFunc(adv.Options, func(a, b Option) int { return cmp.Compare(a.Expected, b.Expected) })
 	return adv, ctx.Err()
 }
 
-// lookNear looks ahead over the belief.
-func (p *Problem) lookNear(ctx context.Context, budget Budget, cures *ft.Cures, adv *Advice) error {
-	var err error
-	if adv.Base, err = p.shown(p.Belief, p.Open); err != nil {
-		return err
+// spent takes wear out of the minutes that steps and options take: it is weighed
+// in what is expected, but not spent.
+func (p *Problem) spent(adv *Advice) {
+	for i, o := range adv.Options {
+		if _, during, err := p.Openings.Reach(p.Open, &p.Actions[o.Action]); err == nil {
+			adv.Options[i].Minutes -= p.Openings.wear(p.Open, during)
+		}
 	}
-	adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
+	p.spentIn(adv.Base)
+}
+
+func (p *Problem) spentIn(b Base) {
+	open := p.Open
+	for i, s := range b.Steps {
+		_, during, err := p.Openings.Reach(open, &p.Actions[s.Action])
+		if err != nil {
+			return
+		}
+		b.Steps[i].Minutes -= p.Openings.wear(open, during)
+		if open = during; s.Try {
+			if _, open, err = p.Openings.Move(open, 0, p.Openings.shutToRun()); err != nil {
+				return
+			}
+		}
+	}
+}
+
+// lookNear looks ahead over the belief.
+func (p *Problem) lookNear(ctx context.Context, budget Budget, adv *Advice) error {
 	if len(p.Belief.Complaint()) > 1 {
+		cures, err := p.Belief.Cures()
+		if err != nil {
+			return err
+		}
+		if adv.Base, err = p.shown(p.Belief, cures, p.Open); err != nil {
+			return err
+		}
+		adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
 		if done, err := p.adviseParts(ctx, budget, adv); done || err != nil {
 			return err
 		}
 	}
-	out, err := p.lookAhead(ctx, cures, adv.Base, budget)
+	f, err := p.foresee()
+	if err != nil {
+		return err
+	}
+	if adv.Base, err = p.shown(f.belief, f.cures, p.Open); err != nil {
+		return err
+	}
+	adv.Bound = min(p.bound(f.cures, p.Open), adv.Base.Expected)
+	adv.WhileOpen = p.whileOpen(f.post)
+	out, err := f.lookAhead(ctx, adv.Base, budget)
 	adv.Options, adv.Unvalued, adv.Depth = out.options, out.unvalued, out.depth
 	return err
 }
 
 // lookFar looks ahead over all engines that are possible.
-func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures *ft.Cures, adv *Advice) {
+func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, adv *Advice) error {
+	cures, err := p.Belief.Cures()
+	if err != nil {
+		return err
+	}
+	post, err := p.Belief.Solve()
+	if err != nil {
+		return err
+	}
+	adv.WhileOpen = p.whileOpen(post)
 	start := ws.start()
 	d := ws.decide(ctx, start, budget)
 	adv.Depth, adv.Worlds = d.depth, len(ws.list)
@@ -69,6 +113,7 @@ func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, cures 
 	for _, c := range d.choices {
 		adv.Options = append(adv.Options, p.option(ws, c, d.base, cures))
 	}
+	return nil
 }
 
 // option describes a choice.
@@ -116,11 +161,7 @@ func (p *Problem) addPlain(adv *Advice) {
 
 // whileOpen lists the checks whose openings are open now, among those that need
 // any and still tell something, the most minutes saved first.
-func (p *Problem) whileOpen() ([]While, error) {
-	post, err := p.Belief.Solve()
-	if err != nil {
-		return nil, err
-	}
+func (p *Problem) whileOpen(post *ft.Posterior) []While {
 	m := p.Belief.Model()
 	rough := guess(m, post)
 	var out []While
@@ -137,10 +178,10 @@ func (p *Problem) whileOpen() ([]While, error) {
 		if told < leastTold || err != nil {
 			continue
 		}
-		out = append(out, While{i, a.Minutes, there + a.Minutes + p.Openings.CloseAll(at)})
+		out = append(out, While{i, a.Minutes, there + a.Minutes + p.Openings.CloseAll(at) - p.Openings.wear(0, at)})
 	}
 	slices.SortStableFunc(out, func(x, y While) int { return cmp.Compare(y.Later-y.Now, x.Later-x.Now) })
-	return out, nil
+	return out
 }
 
 // leastTold is how many bits a check says at least to be worth a mention.

@@ -31,6 +31,7 @@ func (s Set) Each(f func(i int)) {
 type Opening struct {
 	Name        string
 	Open, Close float64 // minutes, at least 0
+	Wear        float64 // what opening it weighs beyond that, in minutes, at least 0
 	Needs       Set     // must be open first, and can close only after
 	ShutToRun   bool    // must be closed before the engine runs or is cranked for good
 }
@@ -80,7 +81,7 @@ func (o Openings) dependants(shut, open Set) Set {
 
 // Move returns the minutes from the openings that are open now to a state in
 // which need is open and shut is closed, and that state. What is open already
-// stays open. It fails where the two contradict each other.
+// stays open. Wear is weighed in. It fails where the two contradict each other.
 func (o Openings) Move(open, need, shut Set) (minutes float64, after Set, err error) {
 	need = o.Required(need)
 	if clash := need & shut; clash != 0 {
@@ -89,8 +90,16 @@ func (o Openings) Move(open, need, shut Set) (minutes float64, after Set, err er
 	closing := o.dependants(shut, open) & open
 	(closing &^ need).Each(func(i int) { minutes += o[i].Close })
 	after = open &^ (closing &^ need)
-	(need &^ after).Each(func(i int) { minutes += o[i].Open })
+	(need &^ after).Each(func(i int) { minutes += o[i].Open + o[i].Wear })
 	return minutes, after | need, nil
+}
+
+// wear is what has been weighed in for opening what stands open after a move but
+// not before it.
+func (o Openings) wear(before, after Set) float64 {
+	sum := 0.0
+	(after &^ before).Each(func(i int) { sum += o[i].Wear })
+	return sum
 }
 
 // CloseAll is the minutes to put everything back.

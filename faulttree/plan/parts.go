@@ -61,7 +61,7 @@ func (x *part) weigh() (err error) {
 	if x.cures, err = x.p.Belief.Cures(); err != nil {
 		return err
 	}
-	if x.base, err = x.p.shown(x.p.Belief, x.p.Open); err != nil {
+	if x.base, err = x.p.shown(x.p.Belief, x.cures, x.p.Open); err != nil {
 		return err
 	}
 	low := min(x.p.bound(x.cures, x.p.Open), x.base.Expected)
@@ -88,7 +88,8 @@ func (x *part) after(other *part) float64 {
 }
 
 // adviseParts looks ahead on the symptom that takes least. It reports false
-// where that promises nothing against a plan for the whole complaint.
+// where that promises nothing against the plan for the whole complaint that the
+// advice has.
 func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (bool, error) {
 	parts, err := p.parts()
 	if err != nil || len(parts) < 2 {
@@ -110,7 +111,12 @@ func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (
 	if all >= adv.Base.Expected {
 		return false, nil
 	}
-	out, err := first.p.lookAhead(ctx, first.cures, first.base, budget)
+	f, err := first.p.foresee()
+	if err != nil {
+		return true, err
+	}
+	adv.WhileOpen = p.whileOpen(f.post)
+	out, err := f.lookAhead(ctx, first.base, budget)
 	if err != nil {
 		return true, err
 	}

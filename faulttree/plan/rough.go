@@ -13,7 +13,7 @@ import (
 // modes, which are made for those, are asked for.
 type order struct {
 	p       *Problem
-	cures   *ft.Cures
+	alone   []float64 // by event: see singles
 	left    []promise
 	righted []bool // by event
 }
@@ -24,32 +24,53 @@ type promise struct {
 	cure   float64 // by itself, of what the repairs before it have left
 }
 
-// order begins a plan. With shares, by action, a repair of very many modes cures
-// that share of the engines that no single mode cures, instead of being asked
-// for.
-func (p *Problem) order(cures *ft.Cures, shares []float64) *order {
+// singles is, by event, the probability that a mode or cause is there and that
+// putting it right alone, and without fail, ends the complaint; 0 for gates.
+func singles(m *ft.Model, cures *ft.Cures) []float64 {
+	out := make([]float64, m.Len())
+	for _, it := range m.Items() {
+		for _, e := range it.Modes {
+			out[e] = cures.Mode(e)
+		}
+	}
+	return out
+}
+
+// order begins a plan from what cures alone and, by action, what a repair of very
+// many modes cures.
+func (p *Problem) order(alone []float64, many func(action int) float64) *order {
 	m := p.Belief.Model()
-	o := &order{p: p, cures: cures, righted: make([]bool, m.Len())}
-	several := 1 - p.alone(cures)
+	o := &order{p: p, alone: alone, righted: make([]bool, m.Len())}
 	for i := range p.Actions {
 		a := &p.Actions[i]
 		if a.Kind != Repair || a.Barred != "" {
 			continue
 		}
 		cure := 0.0
-		switch {
-		case len(m.Repairs()[a.Repair].Fixes) < manyFixes:
-			cure = p.singly(cures, a.Repair)
-		case shares != nil:
-			cure = p.singly(cures, a.Repair) + shares[i]*several
-		default:
-			cure = cures.Repair(a.Repair)
+		if len(m.Repairs()[a.Repair].Fixes) < manyFixes {
+			cure = p.singly(alone, a.Repair)
+		} else {
+			cure = many(i)
 		}
 		if cure > 1e-4 {
 			o.left = append(o.left, promise{i, cure})
 		}
 	}
 	return o
+}
+
+// asked is for order: what a repair of very many modes cures is asked for.
+func (p *Problem) asked(cures *ft.Cures) func(action int) float64 {
+	return func(action int) float64 { return cures.Repair(p.Actions[action].Repair) }
+}
+
+// shared is for order: a repair of very many modes cures a share of the engines
+// that no single mode cures. By action: see shares.
+func (p *Problem) shared(alone, share []float64) func(action int) float64 {
+	several := 1 - sum(alone)
+	return func(action int) float64 {
+		return p.singly(alone, p.Actions[action].Repair) + share[action]*several
+	}
 }
 
 // following is the next repair of a plan.
@@ -90,7 +111,7 @@ func (o *order) discount(action int) {
 	repairs := o.p.Belief.Model().Repairs()
 	var now []ft.Event
 	for _, e := range repairs[o.p.Actions[action].Repair].Fixes {
-		if !o.righted[e] && o.cures.Mode(e) > 0 {
+		if !o.righted[e] && o.alone[e] > 0 {
 			o.righted[e] = true
 			now = append(now, e)
 		}
@@ -99,43 +120,42 @@ func (o *order) discount(action int) {
 		r := &repairs[o.p.Actions[o.left[i].action].Repair]
 		for _, e := range now {
 			if slices.Contains(r.Fixes, e) {
-				o.left[i].cure -= r.Success * o.cures.Mode(e)
+				o.left[i].cure -= r.Success * o.alone[e]
 			}
 		}
 	}
 }
 
-// alone is the probability that some single mode or cause cures alone.
-func (p *Problem) alone(cures *ft.Cures) float64 {
-	sum := 0.0
-	for _, it := range p.Belief.Model().Items() {
-		for _, e := range it.Modes {
-			sum += cures.Mode(e)
-		}
+// sum is the probability that some single mode or cause cures alone.
+func sum(alone []float64) float64 {
+	all := 0.0
+	for _, p := range alone {
+		all += p
 	}
-	return min(1, sum)
+	return min(1, all)
 }
 
 // singly is the probability that a repair cures what is cured by one of its
 // modes alone.
-func (p *Problem) singly(cures *ft.Cures, r ft.RepairID) float64 {
+func (p *Problem) singly(alone []float64, r ft.RepairID) float64 {
 	rep := &p.Belief.Model().Repairs()[r]
-	sum := 0.0
+	all := 0.0
 	for _, e := range rep.Fixes {
-		sum += cures.Mode(e)
+		all += alone[e]
 	}
-	return sum * rep.Success
+	return all * rep.Success
 }
 
 // shares is, by action, which share of the engines that no single mode cures a
 // repair of very many modes does cure.
 func (p *Problem) shares(cures *ft.Cures) []float64 {
 	out := make([]float64, len(p.Actions))
-	several := 1 - p.alone(cures)
+	alone := singles(p.Belief.Model(), cures)
+	several := 1 - sum(alone)
 	for i := range p.Actions {
 		a := &p.Actions[i]
 		if a.Kind == Repair && a.Barred == "" && len(p.Belief.Model().Repairs()[a.Repair].Fixes) >= manyFixes && several > 1e-6 {
-			out[i] = min(1, max(0, (cures.Repair(a.Repair)-p.singly(cures, a.Repair))/several))
+			out[i] = min(1, max(0, (cures.Repair(a.Repair)-p.singly(alone, a.Repair))/several))
 		}
 	}
 	return out
@@ -144,14 +164,10 @@ func (p *Problem) shares(cures *ft.Cures) []float64 {
 // roughly is the expected minutes of a plan of repairs and its first repair, or
 // -1 to hand on, without a pass for each step: the complaint persists as what
 // the sum of the cures leaves. The minutes are rather too many for it.
-func (f *foresight) roughly(b *ft.Belief, open Set) (least float64, first int, err error) {
+func (f *foresight) roughly(alone []float64, open Set) (least float64, first int) {
 	p := f.p
 	least, first = p.HandOn+p.Openings.CloseAll(open), -1
-	cures, err := b.Cures()
-	if err != nil {
-		return least, first, err
-	}
-	order := p.order(cures, f.share)
+	order := p.order(alone, p.shared(alone, f.share))
 	persists, cost, begin := 1.0, 0.0, -1
 	for range planSteps {
 		next, ok := order.next(open, persists)
@@ -168,5 +184,5 @@ func (f *foresight) roughly(b *ft.Belief, open Set) (least float64, first int, e
 			least, first = e, begin
 		}
 	}
-	return least, first, nil
+	return least, first
 }

@@ -56,6 +56,11 @@ type worlds struct {
 // fewWorlds is up to how many engines are walked through.
 const fewWorlds = 20000
 
+// fewItems is up to how many items that may be faulty the engines are listed at
+// all: of more there are too many unless nearly all are ruled out, and it would
+// take long to find that out.
+const fewItems = 40
+
 // seldomLeft is up to which chance a repair may leave a new fault behind without
 // that being counted.
 const seldomLeft = 0.02
@@ -80,6 +85,9 @@ func (p *Problem) newWorlds(checks bool, left float64) (*worlds, error) {
 	}
 	ws.buf = make([]bool, m.Len())
 	ws.g = newGenerator(p.Belief, events)
+	if n := ws.g.open(); n > fewItems {
+		return nil, fmt.Errorf("%w: %d items may be faulty", ErrTooLarge, n)
+	}
 	if !ws.walk() {
 		return nil, fmt.Errorf("%w: more than %d engines agree with the findings", ErrTooLarge, fewWorlds)
 	}

@@ -96,9 +96,13 @@ func (b *bout) learn(fs ...ft.Finding) error {
 	return nil
 }
 
+// planned is how many table entries the programs that policies plan with may
+// have.
+const planned = 2e7
+
 // problem is the present state in the planner's terms.
 func (b *bout) problem() *plan.Problem {
-	return b.g.bench.Problem(b.belief, b.open, func(i int) string {
+	return b.g.bench.Problem(b.belief.Within(planned), b.open, func(i int) string {
 		switch {
 		case b.done[i]:
 			return "done"
@@ -233,7 +237,7 @@ func (b *bout) repair(p *plan.Problem, s *Step) (over bool, err error) {
 
 // goTo opens and closes what an action asks for.
 func (b *bout) goTo(p *plan.Problem, a *plan.Action) error {
-	minutes, during, err := p.Openings.Reach(b.open, a)
+	minutes, during, err := b.g.bench.Openings().Reach(b.open, a)
 	if err != nil {
 		return err
 	}

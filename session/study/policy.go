@@ -72,7 +72,7 @@ func (a advised) Next(ctx context.Context, p *plan.Problem, _ *History) (int, er
 		q := *p
 		q.Openings = slices.Clone(p.Openings)
 		for i := range q.Openings {
-			q.Openings[i].Open, q.Openings[i].Close = 0, 0
+			q.Openings[i].Open, q.Openings[i].Close, q.Openings[i].Wear = 0, 0, 0
 		}
 		p = &q
 	}

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"sync"
-	"sync/atomic"
 
 	ft "narrows/faulttree"
 )
@@ -23,7 +23,8 @@ type Options struct {
 
 // Run draws engines with a complaint and lets every policy play each of them.
 // It uses all cores; what it finds does not depend on how many there are. Where
-// the context ends it returns what was played so far, marked as interrupted.
+// the context ends it returns the engines played without a gap from the first,
+// marked as interrupted.
 func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 	if o.Runs < 1 || len(o.Policies) == 0 {
 		return nil, fmt.Errorf("a study plays at least one engine by at least one policy")
@@ -34,32 +35,29 @@ func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 	r := &runner{g: g, o: o, results: make([][]Result, o.Runs), errs: make([]error, o.Runs)}
 	work, stop := context.WithCancel(ctx)
 	defer stop()
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), o.Runs) {
-		wg.Go(func() { r.work(work, stop) })
-	}
-	wg.Wait()
-	for _, err := range r.errs {
-		if err != nil && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded) {
+	for from := 0; from < o.Runs && work.Err() == nil; from += batch {
+		if err := r.batch(work, stop, from, min(from+batch, o.Runs)); err != nil {
 			return nil, err
 		}
 	}
-	var played [][]Result
-	for _, x := range r.results {
-		if x != nil {
-			played = append(played, x)
-		}
+	played := r.results
+	if i := slices.IndexFunc(played, func(x []Result) bool { return x == nil }); i >= 0 {
+		played = played[:i]
 	}
 	t := tabulate(o.Policies, played)
 	t.Engine, t.Seed, t.Runs, t.Interrupted = g.bench.Engine().Sheet().ID, o.Seed, o.Runs, len(played) < o.Runs
 	return t, nil
 }
 
+// batch is how many engines are drawn ahead: those of a batch with the same
+// complaint are played one after the other, since much of what has to be computed
+// is then the same.
+const batch = 200
+
 // runner shares the runs out.
 type runner struct {
 	g       *Ground
 	o       Options
-	next    atomic.Int64
 	results [][]Result // by run, then policy; nil where not played to the end
 	errs    []error
 
@@ -67,10 +65,42 @@ type runner struct {
 	played int
 }
 
-func (r *runner) work(ctx context.Context, stop func()) {
-	for ctx.Err() == nil {
-		i := int(r.next.Add(1)) - 1
-		if i >= r.o.Runs {
+// batch plays the runs from one to before another.
+func (r *runner) batch(ctx context.Context, stop func(), from, to int) error {
+	runs, complaint := make([]int, to-from), make([][]ft.Event, to-from)
+	for i := range runs {
+		runs[i] = from + i
+		_, told, err := r.g.draw(ctx, r.o, uint64(from+i))
+		if ctx.Err() != nil {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		complaint[i] = told
+	}
+	slices.SortStableFunc(runs, func(a, b int) int { return slices.Compare(complaint[a-from], complaint[b-from]) })
+	next := make(chan int, len(runs))
+	for _, i := range runs {
+		next <- i
+	}
+	close(next)
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(runs)) {
+		wg.Go(func() { r.work(ctx, stop, next) })
+	}
+	wg.Wait()
+	for _, err := range r.errs {
+		if err != nil && !errors.Is(err, context.Canceled) && !errors.Is(err, context.DeadlineExceeded) {
+			return err
+		}
+	}
+	return nil
+}
+
+func (r *runner) work(ctx context.Context, stop func(), next <-chan int) {
+	for i := range next {
+		if ctx.Err() != nil {
 			return
 		}
 		if r.results[i], r.errs[i] = r.g.playAll(ctx, r.o, uint64(i)); r.errs[i] != nil {
@@ -87,13 +117,18 @@ func (r *runner) work(ctx context.Context, stop func()) {
 	}
 }
 
+// draw draws the engine of a run.
+func (g *Ground) draw(ctx context.Context, o Options, run uint64) (*Truth, []ft.Event, error) {
+	return g.sim.Complaint(ctx, rand.New(rand.NewPCG(mix(o.Seed), mix(run))), o.Told)
+}
+
 // playAll draws one engine and lets every policy play it from the start.
 func (g *Ground) playAll(ctx context.Context, o Options, run uint64) ([]Result, error) {
 	var out []Result
 	right := false
 	for k, pol := range o.Policies {
 		// Drawn anew, it is the same engine again, untouched.
-		t, told, err := g.sim.Complaint(ctx, rand.New(rand.NewPCG(mix(o.Seed), mix(run))), o.Told)
+		t, told, err := g.draw(ctx, o, run)
 		if err != nil {
 			return nil, err
 		}

@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"unicode"
@@ -220,6 +221,6 @@ func (n *bifNetwork) compile() (prog *Program, first []int) {
 	for _, f := range net.Factors {
 		scopes = append(scopes, f.Vars)
 	}
-	_, order := Choose([]Shape{{net.Card, scopes}})
+	_, order := Choose([]Shape{{net.Card, scopes}}, math.Inf(1))
 	return b.Finish(Eliminate(b, net, order.Vars)), first
 }

@@ -31,19 +31,21 @@ type Shape struct {
 // neighbours all stand together anyway. For the core that is left several
 // greedy rules are tried, none of them the best on all networks; on the
 // cheapest way they are tried again with their choices shaken, as long as that
-// is cheap beside the elimination itself. The same networks always get the same
-// order.
-func Choose(shapes []Shape) (which int, o Ordering) {
+// is cheap beside the elimination itself. Orders of a cost far above most, which
+// are of no use, are not improved. The same networks always get the same order.
+func Choose(shapes []Shape, most float64) (which int, o Ordering) {
 	which = -1
 	limit := math.Inf(1)
 	var best *search
 	for i, shape := range shapes {
 		s := newSearch(shape, limit)
-		if s.unshaken() {
+		if s.unshaken(tooDear * most) {
 			which, best, limit = i, s, s.total()
 		}
 	}
-	best.shake()
+	if best.total() <= tooDear*most {
+		best.shake()
+	}
 	return which, best.ordering()
 }
 
@@ -72,13 +74,16 @@ func newSearch(shape Shape, limit float64) *search {
 
 func rules() []score { return []score{(*graph).weight, (*graph).fill, (*graph).weightedFill} }
 
+// tooDear is how many times too dear an order is that no shaking will mend.
+const tooDear = 4
+
 // unshaken tries every rule once; it reports whether one of them stays below
 // the limit.
-func (s *search) unshaken() bool {
+func (s *search) unshaken(most float64) bool {
 	found := false
 	for _, rule := range rules() {
 		found = s.try(rule, 0) || found
-		if s.limit > hopeless {
+		if s.limit > min(hopeless, 25*most) {
 			break // the dearer rules find nothing that much better
 		}
 	}
