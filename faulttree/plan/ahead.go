@@ -204,7 +204,7 @@ func (f *foresight) lookAhead(ctx context.Context, base Base, budget Budget) (ou
 }
 
 // likely are the checks that are looked into, as many as the budget is enough
-// for: those that save most, roughly, and the one that says most for its minutes.
+// for: the two that say most for their minutes, and those that save most, roughly.
 // plain is what repairs alone take, roughly.
 func (f *foresight) likely(ctx context.Context, at ahead) (plain float64, checks []screened, err error) {
 	alone := singles(f.p.Belief.Model(), at.cures)
@@ -228,7 +228,7 @@ func (f *foresight) likely(ctx context.Context, at ahead) (plain float64, checks
 	if err := errors.Join(errs...); err != nil {
 		return plain, nil, err
 	}
-	slices.SortStableFunc(all[1:], func(a, b worth) int { return cmp.Compare(a.expected, b.expected) })
+	slices.SortStableFunc(all[min(2, len(all)):], func(a, b worth) int { return cmp.Compare(a.expected, b.expected) })
 	for _, w := range all[:f.to.checks] {
 		checks = append(checks, w.screened)
 	}

@@ -18,7 +18,7 @@ type Budget struct {
 }
 
 // standard is what a prompt has time for.
-func standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 4e7} }
+func standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 1.6e8} }
 
 // decision is what is worth doing next from a state.
 type decision struct {

@@ -165,11 +165,11 @@ func (p *Problem) pool(b *ft.Belief, made map[int]bool) ([]int, error) {
 
 // laid makes room for checks in the belief, and computes what is believed now.
 // As many have a place as leave the programs small; in a belief that needs large
-// ones by itself, few.
+// ones by itself, fewer.
 func (p *Problem) laid(actions []int) (*foresight, error) {
-	for _, x := range laying() {
-		for n := len(actions); n >= x.least; n = n / 2 {
-			if f, err := p.laidOut(actions[:n], p.Belief.Within(x.entries)); !errors.Is(err, ft.ErrEntangled) {
+	for _, room := range rooms() {
+		for n := len(actions); n >= min(room.least, len(actions)) && n > 0; n = n * 3 / 5 {
+			if f, err := p.laidOut(actions[:n], p.Belief.Within(room.entries)); !errors.Is(err, ft.ErrEntangled) {
 				return f, err
 			}
 		}
@@ -177,17 +177,16 @@ func (p *Problem) laid(actions []int) (*foresight, error) {
 	return p.laidOut(nil, p.Belief)
 }
 
-// laying is how many checks at least are to have a place in programs of so many
-// table entries: one of the first is run a thousand times while someone waits.
-func laying() []struct {
+// room is how many checks at least are to have a place in programs of so many
+// table entries.
+type room struct {
 	entries float64
 	least   int
-} {
-	return []struct {
-		entries float64
-		least   int
-	}{{2e5, 5}, {5e5, 3}, {2e6, 2}, {1e7, 1}}
 }
+
+// rooms are tried one after the other. A program of the first is run a thousand
+// times while someone waits.
+func rooms() []room { return []room{{2e5, 5}, {5e5, 2}, {2e6, 2}, {1e7, 1}} }
 
 func (p *Problem) laidOut(actions []int, in *ft.Belief) (*foresight, error) {
 	f := &foresight{p: p, belief: in, silent: make(map[ft.CheckID]int)}

@@ -21,7 +21,7 @@
 //
 // Counted are opening moves (plan.Openings), the work and what it takes more for
 // what it finds, parts and what is used up at the shop's rate, but not what is
-// weighed for a risk; trying the complaint after every repair, closing everything
+// weighed for a risk or for the wear of opening; trying the complaint after every repair, closing everything
 // at the end, and what handing on costs. Every policy hands on where that is
 // cheaper than repairing on, and after 40 checks and repairs; the plain rules ask
 // a plan of repairs alone about it at every step. An opening counts as needless if, from
@@ -34,7 +34,8 @@
 //
 // # Policies
 //
-//	ours           what plan.Problem.Advise puts first
+//	ours           what plan.Problem.Advise puts first, with a quarter of the budget
+//	               that the prompt gives it
 //	chart          the checks in the order of the pack; a repair once its cure
 //	               probability is at least 0.5; after the chart, by cure probability
 //	base           the plan of repairs: cure probability per minute, no checks

@@ -76,12 +76,16 @@ func (a advised) Next(ctx context.Context, p *plan.Problem, _ *History) (int, er
 		}
 		p = &q
 	}
-	adv, err := p.Advise(ctx, plan.Budget{})
+	adv, err := p.Advise(ctx, hasty())
 	if err != nil || len(adv.Options) == 0 {
 		return HandOn, err
 	}
 	return adv.Options[0].Action, nil
 }
+
+// hasty is a quarter of the budget that a prompt has: thousands of engines are
+// played.
+func hasty() plan.Budget { return plan.Budget{Nodes: 1e6, Depth: 3, Operations: 4e7} }
 
 // ruled is a policy with a plain rule. It hands on where a plan of repairs
 // alone says so.
