@@ -9,7 +9,7 @@ const maxMembers = 32
 // pack reads a whole pack. Its own faults are noted; what it refers to is
 // checked afterwards.
 func (d *decoder) pack(root *yaml.Node) *Pack {
-	p := &Pack{}
+	p := &Pack{Recheck: Recheck{Shows: 0.8}}
 	p.Pos = d.pos(root)
 	d.object(root, root, "the pack", append(d.head(&p.Entry, "pack"),
 		must("version", d.text(&p.Version)),
@@ -17,7 +17,7 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 			d.object(n, n, "handing_on", must("minutes", d.minutes(&p.HandingOn.Minutes)), must("title", d.text(&p.HandingOn.Title)))
 		}),
 		must("recheck", func(n *yaml.Node) {
-			d.object(n, n, "recheck", must("minutes", d.minutes(&p.Recheck.Minutes)), may("engine", d.engine(&p.Recheck.Engine)), may("places", d.refs(&p.Recheck.Sites)))
+			d.object(n, n, "recheck", must("minutes", d.minutes(&p.Recheck.Minutes)), may("engine", d.engine(&p.Recheck.Engine)), may("places", d.refs(&p.Recheck.Sites)), may("shows", d.chance(&p.Recheck.Shows, "chance to show")))
 		}),
 		may("positions", d.section("positions", func(k, v *yaml.Node) { p.Sets = append(p.Sets, d.set(k, v)) })),
 		may("serves", d.serves(p)),

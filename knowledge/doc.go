@@ -31,7 +31,9 @@
 //	note: what the numbers rest on
 //	handing_on: {minutes: 180, title: hand the job on to a specialist}
 //	recheck: {minutes: 6, engine: running, places: [stand_with_water, in_the_water]}
-//	                             # repeating the complaint after a repair
+//	                             # repeating the complaint after a repair; shows, left
+//	                             # out 0.8 by judgement, is the chance that a complaint
+//	                             # that is there shows at one try
 //
 //	positions:                   # sets of places where a like part stands
 //	  cylinder: {title: cylinder, members: ["1", "2", "3", "4"]}

@@ -55,7 +55,8 @@ type HandingOn struct {
 type Recheck struct {
 	Minutes float64
 	Engine  EngineState
-	Sites   []Ref // where it can be done; empty: anywhere
+	Sites   []Ref   // where it can be done; empty: anywhere
+	Shows   float64 // chance that a complaint that is there shows at one try, above 0
 }
 
 // Site is where an engine can stand while it is worked on: a bench, a stand

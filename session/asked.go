@@ -26,7 +26,10 @@ type pending struct {
 // start begins an action that was picked.
 func (c *Case) start(ctx context.Context, action int) (View, error) {
 	a := c.b.actions[action]
+	c.trying = false
 	switch a.Kind {
+	case plan.Try:
+		return c.startTry(action), nil
 	case plan.Repair:
 		return c.startRepair(ctx, action)
 	case plan.HandOn:

@@ -56,6 +56,7 @@ func newBench(e *knowledge.Engine) (*bench, error) {
 	if h := pack.HandingOn; h.Minutes > 0 {
 		b.add(plan.Action{Kind: plan.HandOn, Name: h.Title, Minutes: h.Minutes}, actionAbout{id: "hand_on", title: h.Title})
 	}
+	b.see()
 	b.stirs = stirs(e.Model(), b.actions)
 	return b, nil
 }

@@ -24,17 +24,18 @@ type Recorder interface {
 
 // Case is one engine with one complaint. It serves one caller at a time.
 type Case struct {
-	ID    string
-	b     *bench
-	log   Recorder
-	s     *state
-	seen  *beliefs // of the present state; nil until asked for
-	asked *pending // the check, or the retry, whose answer is awaited
-	offer *offer   // the numbered list that was shown last
-	moved string   // what was advised first when the mechanic chose otherwise
-	rank  Ranker
-	later bool     // answers come before the ranking of what to do next
-	owed  *Ranking // of the present state, to be taken over; nil if none is
+	ID     string
+	b      *bench
+	log    Recorder
+	s      *state
+	seen   *beliefs // of the present state; nil until asked for
+	asked  *pending // the check, or the retry, whose answer is awaited
+	offer  *offer   // the numbered list that was shown last
+	moved  string   // what was advised first when the mechanic chose otherwise
+	trying bool     // the complaint is being tried
+	rank   Ranker
+	later  bool     // answers come before the ranking of what to do next
+	owed   *Ranking // of the present state, to be taken over; nil if none is
 }
 
 // beliefs are the numbers of a state.
@@ -161,6 +162,9 @@ func (c *Case) problem() *plan.Problem {
 // barred says why an action is not offered.
 func (c *Case) barred(i int) string {
 	about := c.b.about[i]
+	if c.b.actions[i].Kind == plan.Try {
+		return c.tryBarred()
+	}
 	if why := c.lacks(about.work); why != "" {
 		return why
 	}

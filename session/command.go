@@ -46,6 +46,7 @@ func verbs() []verb {
 		{name: "absent", args: "SYMPTOM", help: "the owner does not have this", run: (*Case).doAbsent, args0: aSymptom},
 		{name: "unknown", args: "SYMPTOM", help: "take a symptom out of the complaint", run: (*Case).doUnknown, args0: aSymptom},
 		{name: "seen", also: []string{"verified"}, args: "[SYMPTOM]", help: "you have seen the complaint, or this symptom, yourself", run: (*Case).doSeen, args0: aSymptom},
+		{name: "unseen", args: "[SYMPTOM]", help: "you have tried the complaint, or this symptom, and it did not show", run: (*Case).doUnseen, args0: aSymptom},
 		{name: "next", also: []string{"n", "offer"}, args: "[N]", help: "what to do next, with its cost; why offer N stands where it does", run: (*Case).doNext},
 		{name: "suspects", also: []string{"s"}, help: "every suspect, the likeliest cure first", run: (*Case).doSuspects, after: true},
 		{name: "check", also: []string{"do"}, args: "NAME [PLACE]", help: "do any check, offered or not", run: (*Case).doCheck, args0: aCheck},

@@ -159,10 +159,14 @@ func (c *Case) doSeen(ctx context.Context, words string) (View, error) {
 		}
 		ids = []string{id}
 	}
+	p := verified{Present: true, Minutes: c.tried(), Advised: c.moved}
+	c.moved = ""
 	for _, id := range ids {
-		if err := c.record(ctx, kindVerified, verified{id, true}); err != nil {
+		p.Symptom = id
+		if err := c.record(ctx, kindVerified, p); err != nil {
 			return View{}, err
 		}
+		p.Minutes, p.Advised = 0, ""
 	}
 	return c.understood(), nil
 }

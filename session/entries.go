@@ -9,6 +9,7 @@ const (
 	kindComplaint = "complaint"
 	kindStated    = "stated"
 	kindVerified  = "verified"
+	kindUnseen    = "unseen"
 	kindCheck     = "check"
 	kindNoticed   = "noticed"
 	kindSkipped   = "skipped"
@@ -68,8 +69,17 @@ type said struct {
 
 // verified is a symptom that the mechanic has seen, or has tried and not seen.
 type verified struct {
-	Symptom string `json:"symptom"`
-	Present bool   `json:"present"`
+	Symptom string  `json:"symptom"`
+	Present bool    `json:"present"`
+	Minutes float64 `json:"minutes,omitempty"` // of a try that was made to see it; stands in the first of its symptoms
+	Advised string  `json:"advised,omitempty"` // what was offered first instead of the try
+}
+
+// unseen is a complaint that was tried and did not show.
+type unseen struct {
+	Symptoms []string `json:"symptoms"`
+	Minutes  float64  `json:"minutes"`
+	Advised  string   `json:"advised,omitempty"` // what was offered first instead
 }
 
 // checked is one check done, at all places that were answered in one go.

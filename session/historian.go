@@ -66,6 +66,14 @@ func (h *historian) step(i int, e journal.Entry) error {
 		return with(e, func(p verified) {
 			h.follow(kindComplaint, kindStated, kindVerified)
 			h.symptom(p.Symptom).Seen = presence(p.Present)
+			h.last().Minutes, h.last().Advised = p.Minutes, p.Advised
+		})
+	case kindUnseen:
+		return with(e, func(p unseen) {
+			s.Title, s.Minutes, s.Advised = s.Words, p.Minutes, p.Advised
+			for _, id := range p.Symptoms {
+				h.symptom(id).Unseen = true
+			}
 		})
 	case kindCheck:
 		return with(e, h.check)
@@ -247,7 +255,7 @@ func (h *historian) number() error {
 			end++
 		}
 		switch steps[first].Kind {
-		case kindComplaint, kindStated, kindVerified, kindCheck, kindNoticed, kindRepair, kindRetried:
+		case kindComplaint, kindStated, kindVerified, kindUnseen, kindCheck, kindNoticed, kindRepair, kindRetried:
 			var err error
 			if steps[first].Before, err = h.at(first); err != nil {
 				return err

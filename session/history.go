@@ -55,6 +55,7 @@ type ComplaintPast struct {
 type SymptomPast struct {
 	ID, Title, Owner, Words, Seen string
 	Assumed                       bool
+	Unseen                        bool // it was tried and did not show
 }
 
 // SaidPast is something said beside the complaint.

@@ -29,7 +29,7 @@ func (b *Bench) Engine() *knowledge.Engine { return b.b.e }
 // Problem is a belief, with what is open now, in the planner's terms. barred
 // says why the action of that index cannot be done, or "" if it can; nil bars
 // nothing. The actions are always the same and in the same order: the pack's
-// checks, its repairs, handing on.
+// checks, its repairs, handing on, seeing the complaint.
 func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
 	return b.b.problem(belief, open, barred)
 }

@@ -15,6 +15,8 @@ func (c *Case) reason(o plan.Option, adv *plan.Advice) string {
 	switch a.Kind {
 	case plan.HandOn:
 		return fmt.Sprintf("%s: %s all in all; the best plan of repairs expects %s.", title, minutes(o.Expected), minutes(adv.Base.Expected))
+	case plan.Try:
+		return fmt.Sprintf("%s first: %s, and %s less to be expected: as it was told it may well not be there.", title, minutes(o.Minutes), strings.TrimSpace(minutes(o.Saves)))
 	case plan.Repair:
 		s := fmt.Sprintf("%s: %s, and it ends the complaint in %s.", title, minutes(o.Minutes), percent(o.Cure))
 		if len(o.Block) > 1 {
@@ -46,11 +48,7 @@ func (c *Case) results(o plan.Option) []string {
 	var out []string
 	a := c.b.actions[o.Action]
 	for _, r := range o.Outcomes {
-		then := "hand on"
-		if r.First >= 0 {
-			then = c.b.about[r.First].title
-		}
-		out = append(out, fmt.Sprintf("%s (%s): then %s, %s expected from there.", capital(c.resultTitle(a.Checks, r.Results)), percent(r.P), lower(then), minutes(r.Expected)))
+		out = append(out, fmt.Sprintf("%s (%s): then %s, %s expected from there.", capital(c.resultTitle(a, r)), percent(r.P), lower(c.thenTitle(a, r)), minutes(r.Expected)))
 	}
 	return out
 }

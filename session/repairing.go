@@ -115,7 +115,7 @@ func (c *Case) doGone(ctx context.Context, _ string) (View, error) {
 	}
 	r := retried{Cured: true, Minutes: c.retryMinutes()}
 	for _, id := range c.complained() {
-		r.Symptoms = append(r.Symptoms, verified{id, false})
+		r.Symptoms = append(r.Symptoms, verified{Symptom: id})
 	}
 	if err := c.record(ctx, kindRetried, r); err != nil {
 		return View{}, err
@@ -147,7 +147,7 @@ func (c *Case) doStill(ctx context.Context, words string) (View, error) {
 	}
 	for _, id := range c.complained() {
 		// What is left is named; the rest of the complaint is gone then.
-		r.Symptoms = append(r.Symptoms, verified{id, slices.Contains(left, id)})
+		r.Symptoms = append(r.Symptoms, verified{Symptom: id, Present: slices.Contains(left, id)})
 	}
 	before, err := c.suspects()
 	if err != nil {

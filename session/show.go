@@ -165,18 +165,29 @@ func (c *Case) optionView(n int, o plan.Option) OptionView {
 		}
 	}
 	for _, out := range o.Outcomes {
-		then := "hand on"
-		if out.First >= 0 {
-			then = c.b.about[out.First].title
-		}
-		v.Outcomes = append(v.Outcomes, OutcomeView{c.resultTitle(a.Checks, out.Results), out.P, then})
+		v.Outcomes = append(v.Outcomes, OutcomeView{c.resultTitle(a, out), out.P, c.thenTitle(a, out)})
 	}
 	return v
 }
 
-func (c *Case) resultTitle(checks []ft.CheckID, results []int) string {
+// thenTitle says what an outcome of an action leads to.
+func (c *Case) thenTitle(a plan.Action, out plan.Outcome) string {
+	switch {
+	case out.First >= 0:
+		return c.b.about[out.First].title
+	case a.Kind == plan.Try:
+		return "close it as not reproduced, or go on as if it were there"
+	}
+	return "hand on"
+}
+
+func (c *Case) resultTitle(a plan.Action, out plan.Outcome) string {
+	if a.Kind == plan.Try {
+		return [...]string{"it shows", "it does not show"}[out.Results[0]]
+	}
+	checks := a.Checks
 	var parts []string
-	for i, r := range results {
+	for i, r := range out.Results {
 		ck := c.b.e.Model().Checks()[checks[i]]
 		u, _ := c.b.e.CheckByID(checks[i])
 		title := ck.Outcomes[r]

@@ -25,6 +25,7 @@ type state struct {
 	done      map[checkAt]int // seq of the last entry that answered it, unless a repair may have changed what it looks at
 	skipped   map[checkAt]string
 	lacking   map[string]bool // tools not at hand
+	unseen    map[string]bool // symptoms that did not show when they were tried
 	stands    *knowledge.Site // where the engine stands; nil as long as nothing was said
 	untried   bool            // a repair has been made and the complaint not tried since
 	cured     bool
@@ -39,7 +40,7 @@ type checkAt struct{ check, place string }
 func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
-		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), undone: make(map[int]bool),
+		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool), undone: make(map[int]bool),
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
@@ -166,6 +167,14 @@ func (f *folder) entry(e journal.Entry) error {
 	switch e.Kind {
 	case kindComplaint:
 		return f.onComplaint(e)
+	case kindVerified:
+		var v verified
+		if err := json.Unmarshal(e.Payload, &v); err != nil {
+			return err
+		}
+		f.tried(v.Minutes)
+	case kindUnseen:
+		return f.onUnseen(e)
 	case kindCheck:
 		return f.onCheck(e)
 	case kindNoticed:
@@ -251,6 +260,38 @@ func (f *folder) onComplaint(e journal.Entry) error {
 	var err error
 	f.s.belief, err = f.s.belief.Complaining(present...)
 	return err
+}
+
+// tried counts the minutes of a try, and closes what has to be closed for it.
+func (f *folder) tried(minutes float64) {
+	if minutes > 0 {
+		f.s.minutes += minutes
+		f.move(&plan.Action{Running: true})
+	}
+}
+
+// onUnseen enters that a symptom did not show when it was tried: it may be there
+// all the same. A second try is no independent evidence and counts no more.
+func (f *folder) onUnseen(e journal.Entry) error {
+	var u unseen
+	if err := json.Unmarshal(e.Payload, &u); err != nil {
+		return err
+	}
+	f.tried(u.Minutes)
+	for _, id := range u.Symptoms {
+		ev, ok := f.b.e.Event(id, knowledge.Place{})
+		if !ok {
+			return fmt.Errorf("the pack has no symptom %q", id)
+		}
+		if f.s.unseen[id] {
+			continue
+		}
+		f.s.unseen[id] = true
+		if err := f.find(e, ft.Soft(ev, 1-f.b.e.Pack().Recheck.Shows, 1)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (f *folder) onHistory(e journal.Entry, h said) error {

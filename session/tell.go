@@ -32,7 +32,8 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 		kindVerified: told(func(c *Case, p verified) string {
 			return "seen: " + c.symptomTitle(p.Symptom) + " " + presence(p.Present)
 		}),
-		kindCheck: told((*Case).tellCheck),
+		kindUnseen: told((*Case).unseenWords),
+		kindCheck:  told((*Case).tellCheck),
 		kindNoticed: told(func(c *Case, p noticed) string {
 			return "noticed: " + c.eventTitle(p.Event, p.Place)
 		}),

@@ -37,10 +37,11 @@ const (
 	Check Kind = iota
 	Repair
 	HandOn
+	Try // see the complaint for oneself
 )
 
 func (k Kind) String() string {
-	return [...]string{"check", "repair", "hand on"}[k]
+	return [...]string{"check", "repair", "hand on", "try"}[k]
 }
 
 // Action is something that the mechanic may do next.
@@ -53,6 +54,7 @@ type Action struct {
 	Running bool         // the engine runs: all that is shut to run is closed
 	Checks  []ft.CheckID // of a check: answered together in one go
 	Repair  ft.RepairID  // of a repair
+	Shows   float64      // of a try: the chance that a complaint that is there shows
 	Barred  string       // why it cannot be done here; empty if it can
 	// BeforeRepairs is set for a check that speaks of the engine as it was
 	// brought in and means nothing once something was put right.
@@ -102,7 +104,7 @@ type Base struct {
 
 // Outcome is one possible result of a check, with what it would lead to.
 type Outcome struct {
-	Results  []int // the outcome of each of the action's checks
+	Results  []int // the outcome of each of the action's checks; of a try: 0 seen, 1 not
 	P        float64
 	Expected float64 // expected minutes from then on
 	First    int     // index of the first repair of the plan of repairs then, or -1 to hand on

@@ -3,6 +3,7 @@ package plan
 import (
 	"cmp"
 	"context"
+	"errors"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -76,8 +77,9 @@ func (p *Problem) lookNear(ctx context.Context, budget Budget, adv *Advice) erro
 			return err
 		}
 		adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
+		whole := adv.Base
 		if done, err := p.adviseParts(ctx, budget, adv); done || err != nil {
-			return err
+			return errors.Join(err, p.addTry(adv, cures, whole))
 		}
 	}
 	f, err := p.foresee()
@@ -91,7 +93,7 @@ func (p *Problem) lookNear(ctx context.Context, budget Budget, adv *Advice) erro
 	adv.WhileOpen = p.whileOpen(f.post)
 	out, err := f.lookAhead(ctx, adv.Base, budget)
 	adv.Options, adv.Unvalued, adv.Depth = out.options, out.unvalued, out.depth
-	return err
+	return errors.Join(err, p.addTry(adv, f.cures, adv.Base))
 }
 
 // lookFar looks ahead over all engines that are possible.
@@ -113,7 +115,7 @@ func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, adv *A
 	for _, c := range d.choices {
 		adv.Options = append(adv.Options, p.option(ws, c, d.base, cures))
 	}
-	return nil
+	return p.addTry(adv, cures, adv.Base)
 }
 
 // option describes a choice.

@@ -27,6 +27,9 @@ func (p *page) complaint() {
 			owner += fmt.Sprintf(": “%s”", esc(s.Words))
 		}
 		seen := "not verified"
+		if s.Unseen {
+			seen = "tried by the mechanic, did not show"
+		}
 		if s.Seen != "" {
 			seen = "seen by the mechanic: " + s.Seen
 		}
@@ -44,7 +47,7 @@ func (p *page) complaint() {
 		p.item(0, "Not understood, and not counted: “%s”", esc(m))
 	}
 	p.end()
-	if !slices.ContainsFunc(c.Symptoms, func(s session.SymptomPast) bool { return s.Seen != "" }) {
+	if !slices.ContainsFunc(c.Symptoms, func(s session.SymptomPast) bool { return s.Seen != "" || s.Unseen }) {
 		p.line("The complaint was not verified: it rests on the owner's words alone.")
 	}
 }

@@ -106,6 +106,8 @@ func (b *bout) problem() *plan.Problem {
 		switch {
 		case b.done[i]:
 			return "done"
+		case b.g.actions[i].Kind == plan.Try:
+			return "the complaint has been seen"
 		case b.g.actions[i].BeforeRepairs && b.history.Repaired:
 			return "it speaks of the engine as brought in"
 		}
