@@ -51,8 +51,8 @@ func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 
 // batch is how many engines are drawn ahead: those of a batch with the same
 // complaint are played one after the other, since much of what has to be computed
-// is then the same.
-const batch = 200
+// is then the same. What was played of a batch is lost where a study is ended early.
+const batch = 40
 
 // runner shares the runs out.
 type runner struct {
