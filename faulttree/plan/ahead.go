@@ -11,11 +11,10 @@ import (
 )
 
 // Where the engines that may stand on the bench are too many to walk through,
-// the planner looks ahead over the belief: for the checks that say most for
-// their minutes, over their outcomes, and for the most promising of them over
-// the outcomes of a second check. What the first check leads to is exact; what a
-// second would save beyond that is reckoned roughly (rough.go), since there are
-// hundreds of them.
+// the planner looks ahead over the belief: for the checks that have a place in it
+// (lay.go) roughly, for the best of those over all that their outcomes lead to, and
+// for the most promising again over the outcomes of a second check, of which there
+// are hundreds: what it would save is reckoned roughly (second.go, rough.go).
 
 // How many checks are looked into first at most, and joint results of each.
 const (

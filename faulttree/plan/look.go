@@ -15,9 +15,10 @@ import (
 // Where the engines that agree with the findings are few enough to walk through,
 // it looks several actions ahead over all of them, and its numbers are exact but
 // for new faults that a repair leaves behind with a chance of up to 2 %;
-// else two checks ahead, over the belief. Then what a first check saves is exact
-// but for results too rare to be looked into, and what a second one saves, or
-// what the further symptoms of a complaint will take, is reckoned roughly.
+// else two checks ahead, over the belief. Then what a first check saves is good to
+// a part in ten thousand but for results too rare to be looked into, and what a
+// second one saves, or what the further symptoms of a complaint will take, is
+// reckoned roughly.
 func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if budget == (Budget{}) {
 		budget = standard()
