@@ -2,6 +2,7 @@ package faulttree
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -39,7 +40,11 @@ func (c *compiler) choose(all bool) {
 			break
 		}
 	}
-	best, o := circuit.Choose(shapes, c.q.entries())
+	most := math.Inf(1)
+	if c.q.within > 0 {
+		most = c.q.within
+	}
+	best, o := circuit.Choose(shapes, most)
 	c.facts, c.order = ways[best], o
 }
 
