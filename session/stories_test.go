@@ -126,7 +126,7 @@ func TestStoryNotReproduced(t *testing.T) {
 func (b *bout) barredRunning() (barred, running int) {
 	b.t.Helper()
 	for i, a := range b.problem().Actions {
-		if !a.Running {
+		if !a.Running || a.Kind == plan.Try { // seeing the complaint: TestStoryCannotSeeItHere
 			continue
 		}
 		running++

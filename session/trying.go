@@ -29,6 +29,8 @@ func (c *Case) told() []string {
 func (c *Case) tryBarred() string {
 	work := &knowledge.Work{Engine: knowledge.Running, Sites: c.b.e.Pack().Recheck.Sites}
 	switch {
+	case c.s.complaint == nil:
+		return "no complaint has been told of"
 	case len(c.told()) == 0:
 		return "it has been seen or tried"
 	case c.s.belief.Stage() > 0:
