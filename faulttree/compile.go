@@ -18,17 +18,6 @@ const maxEntries = 8e7
 // within bounds; the text names the events that stand together.
 var ErrEntangled = errors.New("the events depend on each other too closely to compute exactly")
 
-// EntangledError wraps ErrEntangled with how much a computation would take.
-type EntangledError struct {
-	Entries float64 // of tables
-	text    string
-}
-
-func (e *EntangledError) Error() string { return ErrEntangled.Error() + ": " + e.text }
-
-// Unwrap returns ErrEntangled.
-func (e *EntangledError) Unwrap() error { return ErrEntangled }
-
 // program is a compiled question: the circuit, and which leaf stands for what.
 type program struct {
 	circ       *circuit.Program
@@ -349,6 +338,6 @@ func (c *compiler) entangled(cost float64) error {
 		}
 	}
 	slices.Sort(names)
-	return &EntangledError{cost, fmt.Sprintf("about %.3g table entries, %.3g allowed; these stand together: %s",
-		cost, c.q.entries(), strings.Join(names, ", "))}
+	return fmt.Errorf("%w: about %.3g table entries, %.3g allowed; these stand together: %s",
+		ErrEntangled, cost, c.q.entries(), strings.Join(names, ", "))
 }

@@ -295,10 +295,10 @@ func (c *Case) after(ctx context.Context, before []Suspect) (View, error) {
 }
 
 func (c *Case) doCancel(ctx context.Context, _ string) (View, error) {
-	if c.asked == nil {
+	if c.asked == nil && !c.trying {
 		return c.wrong("No check is being asked."), nil
 	}
-	c.asked = nil
+	c.asked, c.trying = nil, false
 	return c.here(ctx)
 }
 

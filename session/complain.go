@@ -159,8 +159,8 @@ func (c *Case) doSeen(ctx context.Context, words string) (View, error) {
 		}
 		ids = []string{id}
 	}
-	p := verified{Present: true, Minutes: c.tried(), Advised: c.moved}
-	c.moved = ""
+	p := verified{Present: true}
+	p.Minutes, p.Advised = c.tried()
 	for _, id := range ids {
 		p.Symptom = id
 		if err := c.record(ctx, kindVerified, p); err != nil {

@@ -66,7 +66,7 @@ func (h *historian) step(i int, e journal.Entry) error {
 		return with(e, func(p verified) {
 			h.follow(kindComplaint, kindStated, kindVerified)
 			h.symptom(p.Symptom).Seen = presence(p.Present)
-			h.last().Minutes, h.last().Advised = p.Minutes, p.Advised
+			s.Title, s.Minutes, s.Advised = s.Words, p.Minutes, p.Advised
 		})
 	case kindUnseen:
 		return with(e, func(p unseen) {

@@ -26,7 +26,7 @@ func (c *Case) whatNext(ctx context.Context) (View, error) {
 	if c.s.untried {
 		return c.askRetry(), nil
 	}
-	c.asked = nil
+	c.asked, c.trying = nil, false
 	v := View{Kind: "next"}
 	if err := c.addSuspects(&v, shownSuspects); err != nil {
 		return v, err

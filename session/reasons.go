@@ -15,8 +15,6 @@ func (c *Case) reason(o plan.Option, adv *plan.Advice) string {
 	switch a.Kind {
 	case plan.HandOn:
 		return fmt.Sprintf("%s: %s all in all; the best plan of repairs expects %s.", title, minutes(o.Expected), minutes(adv.Base.Expected))
-	case plan.Try:
-		return fmt.Sprintf("%s first: %s, and %s less to be expected: as it was told it may well not be there.", title, minutes(o.Minutes), strings.TrimSpace(minutes(o.Saves)))
 	case plan.Repair:
 		s := fmt.Sprintf("%s: %s, and it ends the complaint in %s.", title, minutes(o.Minutes), percent(o.Cure))
 		if len(o.Block) > 1 {

@@ -56,14 +56,14 @@ func (c *Case) startTry(action int) View {
 	return v
 }
 
-// tried is the minutes of a try that is being recorded: 0 if what was seen was
-// seen by the way.
-func (c *Case) tried() float64 {
+// tried is the minutes of a try that is being recorded, and what was advised
+// first instead of it; nothing of the kind if what was seen was seen by the way.
+func (c *Case) tried() (minutes float64, advised string) {
 	if !c.trying {
-		return 0
+		return 0, ""
 	}
-	c.trying = false
-	return c.retryMinutes()
+	advised, c.trying, c.moved = c.moved, false, ""
+	return c.retryMinutes(), advised
 }
 
 // doUnseen records that the complaint was tried and did not show. It may be there
@@ -90,11 +90,14 @@ func (c *Case) doUnseen(ctx context.Context, words string) (View, error) {
 	if err != nil {
 		return View{}, err
 	}
-	c.trying = true // it has been tried, whoever proposed it
-	if err := c.record(ctx, kindUnseen, unseen{Symptoms: ids, Minutes: c.tried(), Advised: c.moved}); err != nil {
+	if !c.trying { // it was not picked, and has been tried all the same
+		c.trying, c.moved = true, ""
+	}
+	p := unseen{Symptoms: ids}
+	p.Minutes, p.Advised = c.tried()
+	if err := c.record(ctx, kindUnseen, p); err != nil {
 		return View{}, err
 	}
-	c.moved = ""
 	v, err := c.after(ctx, before)
 	v.Text = append([]string{"Not seen at one try: it may come and go. Cold, warm, under load, as the owner has it; then go on, or close the case as not reproduced."}, v.Text...)
 	return v, err

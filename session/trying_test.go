@@ -38,7 +38,11 @@ func TestStorySeeItFirst(t *testing.T) {
 	require.InDelta(t, b.b.e.Pack().Recheck.Minutes, o.Minutes, 1e-9)
 	require.Equal(t, "it does not show", b.resultTitle(b.b.actions[action], o.Outcomes[1]))
 	require.Contains(t, b.thenTitle(b.b.actions[action], o.Outcomes[1]), "not reproduced")
-	require.Contains(t, b.reason(*o, &plan.Advice{}), "See the complaint for yourself first: 4 min")
+	require.Less(t, o.Saves, 0.5, "owners of pumps are right more often than not")
+	require.Equal(t, "See the complaint for yourself: 4 min, and it changes no decision enough to be worth them.", b.reason(*o, &plan.Advice{}))
+	worth := *o
+	worth.Saves = 12
+	require.Equal(t, "See the complaint for yourself first: 4 min, and 12 min less to be expected than by repairing at once.", b.reason(worth, &plan.Advice{}))
 
 	before, spent := b.suspect("main_jet.blocked", ""), b.s.minutes
 	v, err := b.start(context.Background(), action)
@@ -68,9 +72,28 @@ func TestStorySeeItFirst(t *testing.T) {
 	require.NoError(t, err)
 	b.say("seen")
 	require.InDelta(t, spent+4, b.s.minutes, 1e-9, "it was seen at a try that was made for it")
+	h, err = b.History()
+	require.NoError(t, err)
+	last = h.Steps[len(h.Steps)-1]
+	require.InDelta(t, 4, last.Minutes, 1e-9)
+	require.Equal(t, "seen: stumbles under load present", last.Title)
 	require.Greater(t, b.suspect("main_jet.blocked", "").Present, once.Present)
 	o, _ = b.seeing()
 	require.Nil(t, o, "it has been seen")
+}
+
+// A try that is left before it was made takes nothing, whatever is seen later.
+func TestStoryTryLeft(t *testing.T) {
+	for _, leave := range []string{"cancel", "next"} {
+		b := start(t, "holm_pump_5")
+		b.say("stumbles under load", "")
+		_, action := b.seeing()
+		spent := b.s.minutes
+		_, err := b.start(context.Background(), action)
+		require.NoError(t, err)
+		b.say(leave, "seen")
+		require.InDelta(t, spent, b.s.minutes, 1e-9, leave)
+	}
 }
 
 // Where the engine cannot be run, or stands where it must not, the complaint

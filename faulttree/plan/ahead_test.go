@@ -155,9 +155,9 @@ func TestLookingFurther(t *testing.T) {
 			}
 		}
 		adv, again := &Advice{First: ft.None, Base: whole}, &Advice{First: ft.None, Base: whole}
-		done, err := p.adviseParts(context.Background(), standard(), adv)
+		done, err := p.adviseParts(context.Background(), Standard(), adv)
 		require.NoError(t, err)
-		_, err = p.adviseParts(context.Background(), standard(), again)
+		_, err = p.adviseParts(context.Background(), Standard(), again)
 		require.NoError(t, err)
 		require.Equal(t, adv, again)
 		require.LessOrEqual(t, adv.Base.Expected, whole.Expected)

@@ -17,8 +17,8 @@ type Budget struct {
 	Operations float64
 }
 
-// standard is what a prompt has time for.
-func standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 1.6e8} }
+// Standard is what a prompt has time for.
+func Standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 1.6e8} }
 
 // decision is what is worth doing next from a state.
 type decision struct {
@@ -41,7 +41,7 @@ func (d decision) best() choice {
 // lasts; a depth that was not finished is thrown away.
 func (ws *worlds) decide(ctx context.Context, st *state, budget Budget) decision {
 	if budget == (Budget{}) {
-		budget = standard()
+		budget = Standard()
 	}
 	s := &searcher{ws: ws, ctx: ctx, limit: budget.Nodes, checks: 12, repairs: 6}
 	mass := st.mass()

@@ -167,9 +167,9 @@ func (p *Problem) pool(b *ft.Belief, made map[int]bool) ([]int, error) {
 // As many have a place as leave the programs small; in a belief that needs large
 // ones by itself, fewer.
 func (p *Problem) laid(actions []int) (*foresight, error) {
-	for _, room := range rooms() {
-		for n := len(actions); n >= min(room.least, len(actions)) && n > 0; n = n * 3 / 5 {
-			if f, err := p.laidOut(actions[:n], p.Belief.Within(room.entries)); !errors.Is(err, ft.ErrEntangled) {
+	for _, size := range sizes() {
+		for n := len(actions); n >= min(size.least, len(actions)) && n > 0; n = n * 3 / 5 {
+			if f, err := p.laidOut(actions[:n], p.Belief.Within(size.entries)); !errors.Is(err, ft.ErrEntangled) {
 				return f, err
 			}
 		}
@@ -177,16 +177,16 @@ func (p *Problem) laid(actions []int) (*foresight, error) {
 	return p.laidOut(nil, p.Belief)
 }
 
-// room is how many checks at least are to have a place in programs of so many
+// size is how many checks at least are to have a place in programs of so many
 // table entries.
-type room struct {
+type size struct {
 	entries float64
 	least   int
 }
 
-// rooms are tried one after the other. A program of the first is run a thousand
+// sizes are tried one after the other. A program of the first is run a thousand
 // times while someone waits.
-func rooms() []room { return []room{{2e5, 5}, {5e5, 2}, {2e6, 2}, {1e7, 1}} }
+func sizes() []size { return []size{{2e5, 5}, {5e5, 2}, {2e6, 2}, {1e7, 1}} }
 
 func (p *Problem) laidOut(actions []int, in *ft.Belief) (*foresight, error) {
 	f := &foresight{p: p, belief: in, silent: make(map[ft.CheckID]int)}

@@ -3,7 +3,6 @@ package plan
 import (
 	"cmp"
 	"context"
-	"errors"
 	"slices"
 
 	ft "narrows/faulttree"
@@ -21,7 +20,7 @@ import (
 // reckoned roughly.
 func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	if budget == (Budget{}) {
-		budget = standard()
+		budget = Standard()
 	}
 	adv := &Advice{First: ft.None}
 	ws, few := p.newWorlds(true, seldomLeft)
@@ -79,8 +78,12 @@ func (p *Problem) lookNear(ctx context.Context, budget Budget, adv *Advice) erro
 		}
 		adv.Bound = min(p.bound(cures, p.Open), adv.Base.Expected)
 		whole := adv.Base
-		if done, err := p.adviseParts(ctx, budget, adv); done || err != nil {
-			return errors.Join(err, p.addTry(adv, cures, whole))
+		done, err := p.adviseParts(ctx, budget, adv)
+		if err != nil {
+			return err
+		}
+		if done {
+			return p.addTry(adv, cures, whole)
 		}
 	}
 	f, err := p.foresee()
@@ -93,8 +96,11 @@ func (p *Problem) lookNear(ctx context.Context, budget Budget, adv *Advice) erro
 	adv.Bound = min(p.bound(f.cures, p.Open), adv.Base.Expected)
 	adv.WhileOpen = p.whileOpen(f.post)
 	out, err := f.lookAhead(ctx, adv.Base, budget)
+	if err != nil {
+		return err
+	}
 	adv.Options, adv.Unvalued, adv.Depth = out.options, out.unvalued, out.depth
-	return errors.Join(err, p.addTry(adv, f.cures, adv.Base))
+	return p.addTry(adv, f.cures, adv.Base)
 }
 
 // lookFar looks ahead over all engines that are possible.

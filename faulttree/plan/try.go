@@ -25,7 +25,7 @@ func (p *Problem) addTry(adv *Advice, cures *ft.Cures, base Base) error {
 		if err != nil {
 			return err
 		}
-		if none < leastDoubt || none > 1-leastDoubt {
+		if none < leastDoubt || none > 1-leastChance {
 			continue
 		}
 		minutes, shut := move+a.Minutes, p.Openings.CloseAll(during)
@@ -46,9 +46,13 @@ func (p *Problem) addTry(adv *Advice, cures *ft.Cures, base Base) error {
 	return nil
 }
 
-// leastDoubt is how improbable it has to be that the complaint is there, or that
-// it is not, for a try to be of no interest.
-const leastDoubt = 0.005
+// Where it is less doubtful than this that the complaint is there, a try is of no
+// interest; where it is less likely to be there than that, what it would take if it
+// were drowns in rounding.
+const (
+	leastDoubt  = 0.005
+	leastChance = 0.001
+)
 
 // ifThere parts what a plan of repairs expects by whether the complaint, which is
 // not there with the given probability, is.

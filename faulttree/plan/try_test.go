@@ -27,6 +27,16 @@ func TestSeeingItFirst(t *testing.T) {
 	require.NoError(t, err)
 	told, err := m.NewBelief().Complaining(s)
 	require.NoError(t, err)
+	// Told of where it is hardly ever there, it is worth a look all the more: there
+	// in 0.1*0.9/(0.1*0.9+0.9*40) = 1/401, so 4 + 24/401 minutes.
+	p := &plan.Problem{Recheck: 4, HandOn: 100, Actions: []plan.Action{
+		{Kind: plan.Repair, Name: "A", Minutes: 20, Repair: r},
+		{Kind: plan.Try, Name: "see it", Minutes: 4, Running: true, Shows: 1},
+	}}
+	p.Belief, err = told.Find(ft.Soft(s, .9, 40))
+	require.NoError(t, err)
+	require.InDelta(t, 4+24./401, advise(t, p).Options[0].Expected, 1e-6)
+
 	for shows, want := range map[float64]float64{1: 10, .8: 10.2} {
 		p := &plan.Problem{Recheck: 4, HandOn: 100, Actions: []plan.Action{
 			{Kind: plan.Repair, Name: "A", Minutes: 20, Repair: r},

@@ -34,8 +34,8 @@
 //
 // # Policies
 //
-//	ours           what plan.Problem.Advise puts first, with a quarter of the budget
-//	               that the prompt gives it
+//	ours           what plan.Problem.Advise puts first, with a quarter of the
+//	               operations that the prompt gives it
 //	chart          the checks in the order of the pack; a repair once its cure
 //	               probability is at least 0.5; after the chart, by cure probability
 //	base           the plan of repairs: cure probability per minute, no checks

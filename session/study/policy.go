@@ -83,9 +83,13 @@ func (a advised) Next(ctx context.Context, p *plan.Problem, _ *History) (int, er
 	return adv.Options[0].Action, nil
 }
 
-// hasty is a quarter of the budget that a prompt has: thousands of engines are
-// played.
-func hasty() plan.Budget { return plan.Budget{Nodes: 1e6, Depth: 3, Operations: 4e7} }
+// hasty is the budget that a prompt has with a quarter of its operations: thousands
+// of engines are played.
+func hasty() plan.Budget {
+	b := plan.Standard()
+	b.Operations /= 4
+	return b
+}
 
 // ruled is a policy with a plain rule. It hands on where a plan of repairs
 // alone says so.
