@@ -22,11 +22,12 @@ type Step struct {
 	Action  int   // into Problem.Actions
 	Results []int // of a check: the outcome of each of the action's checks
 	Minutes float64
-	Still   bool // after a repair: the complaint is still there
+	Left    []ft.Event // after a repair: what of the complaint is still there
 }
 
 // History is what was done so far in a case.
 type History struct {
+	Told     []ft.Event // the complaint
 	Steps    []Step
 	Repaired bool // something was repaired
 }
@@ -60,20 +61,19 @@ type Result struct {
 
 // bout is one case being played by one policy.
 type bout struct {
-	g         *Ground
-	eng       engine
-	complaint []ft.Event
-	belief    *ft.Belief
-	open      plan.Set
-	useful    plan.Set // of the open openings: something was found or put right behind them
-	done      []bool   // by action: a check whose answer would be the same again
-	history   History
-	r         Result
+	g       *Ground
+	eng     engine
+	belief  *ft.Belief
+	open    plan.Set
+	useful  plan.Set // of the open openings: something was found or put right behind them
+	done    []bool   // by action: a check whose answer would be the same again
+	history History
+	r       Result
 }
 
 // begin starts a bout: the complaint has been seen by the mechanic.
 func (g *Ground) begin(eng engine, told []ft.Event, known ...ft.Finding) (*bout, error) {
-	b := &bout{g: g, eng: eng, complaint: told, belief: g.model.NewBelief(), done: make([]bool, len(g.actions))}
+	b := &bout{g: g, eng: eng, belief: g.model.NewBelief(), done: make([]bool, len(g.actions)), history: History{Told: told}}
 	for _, e := range told {
 		known = append(known, ft.Present(e))
 	}
@@ -217,24 +217,24 @@ func (b *bout) repair(p *plan.Problem, s *Step) (over bool, err error) {
 		return false, err
 	}
 	b.r.Minutes += p.Recheck
-	for _, e := range b.complaint {
+	for _, e := range b.history.Told {
 		there, err := b.eng.symptom(e)
 		if err != nil {
 			return false, err
 		}
 		f := ft.Absent(e)
 		if there {
-			f, s.Still = ft.Present(e), true
+			f, s.Left = ft.Present(e), append(s.Left, e)
 		}
 		if err := b.learn(f); err != nil {
 			return false, err
 		}
 	}
-	if !s.Still {
+	if len(s.Left) == 0 {
 		b.r.Cured = true
 		b.closeAll(p)
 	}
-	return !s.Still, nil
+	return b.r.Cured, nil
 }
 
 // goTo opens and closes what an action asks for.

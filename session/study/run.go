@@ -32,13 +32,19 @@ func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 	if o.Told < 1 || o.Told > 3 {
 		return nil, fmt.Errorf("a complaint of a study has 1 to 3 symptoms, not %d", o.Told)
 	}
+	o.Policies = slices.Clone(o.Policies)
+	for i, pol := range o.Policies {
+		o.Policies[i] = &remembering{Policy: pol}
+	}
 	r := &runner{g: g, o: o, results: make([][]Result, o.Runs), errs: make([]error, o.Runs)}
 	work, stop := context.WithCancel(ctx)
 	defer stop()
-	for from := 0; from < o.Runs && work.Err() == nil; from += batch {
-		if err := r.batch(work, stop, from, min(from+batch, o.Runs)); err != nil {
+	for from := 0; from < o.Runs && work.Err() == nil; {
+		to := min(from+max(batch, from), o.Runs)
+		if err := r.batch(work, stop, from, to); err != nil {
 			return nil, err
 		}
+		from = to
 	}
 	played := r.results
 	if i := slices.IndexFunc(played, func(x []Result) bool { return x == nil }); i >= 0 {
@@ -49,9 +55,10 @@ func Run(ctx context.Context, g *Ground, o Options) (*Table, error) {
 	return t, nil
 }
 
-// batch is how many engines are drawn ahead: those of a batch with the same
-// complaint are played one after the other, since much of what has to be computed
-// is then the same. What was played of a batch is lost where a study is ended early.
+// batch is how many engines at least are drawn ahead: those of a batch with the
+// same complaint are played one after the other, since much of what has to be
+// computed is then the same. What was played of a batch is lost where a study is
+// ended early, so a batch is never larger than all before it.
 const batch = 40
 
 // runner shares the runs out.

@@ -91,7 +91,7 @@ func (g *Ground) Play(ctx context.Context, w *Worked, pol Policy) (*Account, err
 }
 
 func (g *Ground) accountStep(s Step) AccountStep {
-	out := AccountStep{Action: g.actions[s.Action].Name, Minutes: s.Minutes, Still: s.Still}
+	out := AccountStep{Action: g.actions[s.Action].Name, Minutes: s.Minutes, Still: len(s.Left) > 0}
 	for i, c := range g.actions[s.Action].Checks {
 		out.Results = append(out.Results, g.outcomeTitle(c, s.Results[i]))
 	}
