@@ -115,6 +115,13 @@ func (c *checker) reading(k *Check) {
 		return
 	}
 	x.spread(&r.Uncertainty, "of at least 0", atLeast0)
+	if f := r.Finer; f != nil {
+		c.named(f.Tool, "tool", &c.tools)
+		x.spread(&f.Uncertainty, "above 0", above0)
+		if u := r.In.Difference(); !f.Uncertainty.Unit.IsZero() && !r.Uncertainty.Unit.IsZero() && f.Uncertainty.in(u) >= r.Uncertainty.in(u) {
+			c.f.add(f.Pos, "give the finer instrument the smaller uncertainty, or take it out", "the finer instrument of check %s is no finer", k.ID)
+		}
+	}
 	for _, name := range r.Corrections {
 		switch {
 		case !slices.Contains(corrections, name.ID):

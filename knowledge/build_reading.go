@@ -15,6 +15,7 @@ type ReadingUse struct {
 	Quantity    quantity.Dimension
 	Unit        quantity.Unit
 	Uncertainty float64 // standard uncertainty of one reading
+	Finer       float64 // that of one reading with the finer instrument; 0: there is none
 	// Model holds a population for each row of the check in the fault model, in
 	// their order, and one for the case that no row holds.
 	Model measure.Model
@@ -52,6 +53,9 @@ func (b *engineBuilder) reading(c *faulttree.Check, def *Check, rows []builtRow)
 	use := &ReadingUse{
 		Quantity: r.In.Dimension(), Unit: r.In, Uncertainty: r.Uncertainty.in(r.In.Difference()),
 		Limit: b.limit(r.Limit), Siblings: b.limit(r.Siblings),
+	}
+	if r.Finer != nil {
+		use.Finer = r.Finer.Uncertainty.in(r.In.Difference())
 	}
 	for _, x := range corrections {
 		for _, name := range r.Corrections {
@@ -116,8 +120,16 @@ func (b *engineBuilder) bins(c *faulttree.Check, use *ReadingUse) ([][]float64, 
 	}
 	use.Cuts = cuts
 	c.Outcomes = []string{Conforms, DoesNotConform}
-	good := conforming(use.Limit.Kind(), cuts)
-	bins := use.Model.Bins(cuts, use.Uncertainty)
+	return use.outcomes(use.Model.Bins(cuts, use.Uncertainty)), nil
+}
+
+// outcomes turns the chances of the bins between the cuts into those of the
+// outcomes.
+func (r *ReadingUse) outcomes(bins [][]float64) [][]float64 {
+	if r.Limit == nil {
+		return bins
+	}
+	good := conforming(r.Limit.Kind(), r.Cuts)
 	for i, p := range bins {
 		yes := 0.0
 		if good >= 0 {
@@ -125,7 +137,15 @@ func (b *engineBuilder) bins(c *faulttree.Check, use *ReadingUse) ([][]float64, 
 		}
 		bins[i] = []float64{yes, 1 - yes}
 	}
-	return bins, nil
+	return bins
+}
+
+// Again is, for each row of the check and then for none, the chance of each
+// outcome of the readings together if one more is taken with standard uncertainty
+// next, given what they say so far, in Unit; see measure.Model. It is nil for
+// numbers that are not finite.
+func (r *ReadingUse) Again(soFar measure.Estimate, next float64) [][]float64 {
+	return r.outcomes(r.Model.Again(soFar.Value, soFar.U, next, r.Cuts))
 }
 
 // conforming returns which of the bins between cuts conforms: the one below a

@@ -179,8 +179,17 @@ func (d *decoder) reading(n *yaml.Node) *Reading {
 		may("limit", d.ref(&r.Limit)),
 		may("siblings", d.ref(&r.Siblings)),
 		must("uncertainty", d.amount(&r.Uncertainty)),
+		may("finer", func(n *yaml.Node) { r.Finer = d.finer(n) }),
 		may("corrections", d.refs(&r.Corrections)))
 	return r
+}
+
+func (d *decoder) finer(n *yaml.Node) *Finer {
+	f := &Finer{Pos: d.pos(n)}
+	d.object(n, n, "the finer instrument",
+		must("tool", d.ref(&f.Tool)),
+		must("uncertainty", d.amount(&f.Uncertainty)))
+	return f
 }
 
 func (d *decoder) repair(k, v *yaml.Node) *Repair {

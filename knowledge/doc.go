@@ -144,7 +144,8 @@
 //	  plugs_out: {title: plugs out, open: 4, close: 5, needs: [cowl], shut_to_run: true}
 //	  bowls: {title: float bowls off, open: 12, close: 15, wear: 6, needs: [cowl], shut_to_run: true}
 //
-//	tools: {shorting_probe: {title: shorting probe}, tachometer: {title: tachometer}}
+//	tools: {shorting_probe: {title: shorting probe}, tachometer: {title: tachometer},
+//	        test_gauge: {title: test gauge}}
 //
 //	cautions:                    # said before the first check that needs them
 //	  petrol:
@@ -220,6 +221,8 @@
 //	      siblings: compression_spread   # the sheet's limit that compares the
 //	                             # positions with one another; may be left out
 //	      uncertainty: "4 psi"   # standard uncertainty of one reading
+//	      finer: {tool: test_gauge, uncertainty: "1 psi"}   # a better instrument,
+//	                             # for a reading too close to call; may be left out
 //	    rows:
 //	      rings.worn: {mean: "85 psi", sd: "15 psi"}
 //	    else: {mean: "125 psi", sd: "8 psi"}

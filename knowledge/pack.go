@@ -271,7 +271,15 @@ type Reading struct {
 	Limit       Ref           // the sheet's limit of that name; zero: none
 	Siblings    Ref           // a limit of the sheet that compares the places; zero: none
 	Uncertainty Amount
+	Finer       *Finer // nil: there is no better instrument for it
 	Corrections []Ref
+	Pos         Pos
+}
+
+// Finer is a better instrument for the same reading.
+type Finer struct {
+	Tool        Ref
+	Uncertainty Amount // standard uncertainty of one reading, below that of the Reading
 	Pos         Pos
 }
 

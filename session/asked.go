@@ -328,7 +328,7 @@ func (c *Case) action(k plan.Kind, words string) (int, View) {
 	var ns []named
 	var of []int
 	for i, a := range c.b.about {
-		if c.b.actions[i].Kind != k || hasPlace && !slices.Contains(a.places, at) {
+		if c.b.actions[i].Kind != k || c.b.actions[i].Again != nil || hasPlace && !slices.Contains(a.places, at) {
 			continue
 		}
 		ns = append(ns, named{a.id, a.title})

@@ -28,6 +28,8 @@ type actionAbout struct {
 	work   *knowledge.Work   // nil for handing on
 	title  string
 	cost   cost
+	again  float64 // of a reading taken again: its standard uncertainty, in the check's unit
+	finer  string  // the better instrument that it is taken with
 }
 
 func newBench(e *knowledge.Engine) (*bench, error) {
@@ -51,12 +53,17 @@ func newBench(e *knowledge.Engine) (*bench, error) {
 		k := b.repairCost(u.Def)
 		a := b.action(plan.Repair, u.Title, &u.Def.Work)
 		a.Minutes, a.Repair, a.Found = k.planned(), u.ID, k.ifFound(e.Model().Repairs()[u.ID].Fixes)
-		b.add(a, actionAbout{u.Def.ID, []knowledge.Place{u.Place}, &u.Def.Work, u.Title, k})
+		b.add(a, actionAbout{id: u.Def.ID, places: []knowledge.Place{u.Place}, work: &u.Def.Work, title: u.Title, cost: k})
 	}
 	if h := pack.HandingOn; h.Minutes > 0 {
 		b.add(plan.Action{Kind: plan.HandOn, Name: h.Title, Minutes: h.Minutes}, actionAbout{id: "hand_on", title: h.Title})
 	}
 	b.see()
+	for _, c := range pack.Checks {
+		if c.Reading != nil {
+			b.addAgain(c)
+		}
+	}
 	b.stirs = stirs(e.Model(), b.actions)
 	return b, nil
 }
@@ -85,7 +92,7 @@ func (b *bench) addCheck(c *knowledge.Check) {
 		for _, u := range uses {
 			a := b.action(plan.Check, u.Title, &c.Work)
 			a.Checks = []ft.CheckID{u.ID}
-			b.add(a, actionAbout{c.ID, []knowledge.Place{u.Place}, &c.Work, u.Title, b.cost(&c.Work)})
+			b.add(a, actionAbout{id: c.ID, places: []knowledge.Place{u.Place}, work: &c.Work, title: u.Title, cost: b.cost(&c.Work)})
 		}
 		return
 	}

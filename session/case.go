@@ -156,7 +156,14 @@ func (c *Case) beliefs() (*beliefs, error) {
 
 // problem is the present state in the planner's terms.
 func (c *Case) problem() *plan.Problem {
-	return c.b.problem(c.s.belief, c.s.open, c.barred)
+	p := c.b.problem(c.s.belief, c.s.open, c.barred)
+	for i := range p.Actions {
+		if a := &p.Actions[i]; a.Again != nil {
+			a.Barred = c.barred(i)
+			c.repeat(i, a)
+		}
+	}
+	return p
 }
 
 // barred says why an action is not offered.
@@ -174,6 +181,9 @@ func (c *Case) barred(i int) string {
 	if c.b.actions[i].Kind != plan.Check {
 		return ""
 	}
+	if c.s.lacking[about.finer] {
+		return "no " + c.meansTitle(about.finer)
+	}
 	answered := 0
 	for _, p := range about.places {
 		at := checkAt{about.id, placeKey(p)}
@@ -184,7 +194,7 @@ func (c *Case) barred(i int) string {
 			answered++
 		}
 	}
-	if answered == len(about.places) {
+	if answered == len(about.places) && c.b.actions[i].Again == nil {
 		return "done"
 	}
 	return ""

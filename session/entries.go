@@ -100,6 +100,7 @@ type answer struct {
 // reading keeps a measurement as typed, with every correction beside it.
 type reading struct {
 	Typed       string       `json:"typed"`
+	Instrument  string       `json:"instrument,omitempty"` // a better one than the check asks for
 	Unit        string       `json:"unit"`
 	Value       float64      `json:"value"`     // as typed, in Unit
 	Corrected   float64      `json:"corrected"` // in Unit

@@ -29,7 +29,8 @@ func (b *Bench) Engine() *knowledge.Engine { return b.b.e }
 // Problem is a belief, with what is open now, in the planner's terms. barred
 // says why the action of that index cannot be done, or "" if it can; nil bars
 // nothing. The actions are always the same and in the same order: the pack's
-// checks, its repairs, handing on, seeing the complaint.
+// checks, its repairs, handing on, seeing the complaint, and taking readings again,
+// which is barred as long as there is none.
 func (b *Bench) Problem(belief *ft.Belief, open plan.Set, barred func(action int) string) *plan.Problem {
 	return b.b.problem(belief, open, barred)
 }
@@ -39,7 +40,7 @@ func (b *bench) problem(belief *ft.Belief, open plan.Set, barred func(action int
 	p := &plan.Problem{Belief: belief, Openings: b.weighed, Open: open, Actions: slices.Clone(b.actions),
 		Recheck: pack.Recheck.Minutes, HandOn: pack.HandingOn.Minutes}
 	for i := range p.Actions {
-		if barred != nil {
+		if barred != nil && p.Actions[i].Again == nil {
 			p.Actions[i].Barred = barred(i)
 		}
 	}

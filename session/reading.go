@@ -90,15 +90,29 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	r := c.asked.read
 	at := placeOf(r.place)
 	c.asked.read = nil
-	rec, err := weigh(c.readingUse(at), r)
+	about := c.b.about[c.asked.action]
+	use := c.readingUse(at)
+	if about.finer != "" {
+		use.Uncertainty = about.again
+	}
+	rec, err := weigh(use, r)
 	if err != nil {
 		return c.wrong("%s.", strings.TrimSuffix(capital(err.Error()), ".")), nil
 	}
+	rec.Instrument = about.finer
 	v, err := c.settle(ctx, []knowledge.Place{at}, []answer{{Place: r.place, Reading: rec}})
-	if err == nil && rec.Verdict != "" && v.Error == "" {
-		v.Text = append([]string{readingWords(rec)}, v.Text...)
+	if err != nil || v.Error != "" {
+		return v, err
 	}
-	return v, err
+	var said []string
+	if rec.Verdict != "" {
+		said = append(said, readingWords(rec))
+	}
+	if s := c.joinedWords(about.id, at); s != "" {
+		said = append(said, s)
+	}
+	v.Text = append(said, v.Text...)
+	return v, nil
 }
 
 // weigh turns a reading into what is recorded of it: raw, corrections,
@@ -152,9 +166,17 @@ func readingWords(r *reading) string {
 	if len(r.Corrections) > 0 {
 		s += fmt.Sprintf(", corrected %s", quantity.Format(r.Corrected, u, 4))
 	}
-	s += fmt.Sprintf(" (standard uncertainty %s)", quantity.Format(r.Uncertainty, u.Difference(), 2))
+	s += uncertain(r.Uncertainty, u)
 	if r.Verdict != "" {
 		s += fmt.Sprintf(": %s; limit %s", r.Verdict, r.Limit)
 	}
 	return s
+}
+
+func uncertain(u float64, in quantity.Unit) string {
+	return fmt.Sprintf(" (standard uncertainty %s)", quantity.Format(u, in.Difference(), 2))
+}
+
+func estimateWords(e measure.Estimate) string {
+	return quantity.Format(e.Value, e.Unit, 4) + uncertain(e.U, e.Unit)
 }

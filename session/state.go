@@ -22,7 +22,9 @@ type state struct {
 	entryOf   map[int]int // seq of the entry behind each finding
 	open      plan.Set
 	minutes   float64
-	done      map[checkAt]int // seq of the last entry that answered it, unless a repair may have changed what it looks at
+	readings  map[checkAt][]*reading // all of the present stage
+	read      map[checkAt]soFar      // what they say together
+	done      map[checkAt]int        // seq of the last entry that answered it, unless a repair may have changed what it looks at
 	skipped   map[checkAt]string
 	lacking   map[string]bool // tools not at hand
 	unseen    map[string]bool // symptoms that did not show when they were tried
@@ -40,6 +42,7 @@ type checkAt struct{ check, place string }
 func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
+		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar),
 		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool), undone: make(map[int]bool),
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
@@ -74,7 +77,7 @@ type folder struct {
 	b *bench
 	s *state
 	// last answer of each check at each place and stage: a check repeated is
-	// not independent evidence, so the last one counts alone.
+	// not independent evidence, so the last one counts alone, readings together.
 	last map[string]int
 }
 
@@ -321,15 +324,15 @@ func (f *folder) onCheck(e journal.Entry) error {
 		if !ok {
 			return fmt.Errorf("the pack has no check %q at %q", c.Check, a.Place)
 		}
-		f.s.done[checkAt{c.Check, a.Place}] = e.Seq
+		at := checkAt{c.Check, a.Place}
+		f.s.done[at] = e.Seq
+		if a.Reading != nil {
+			f.s.readings[at] = append(f.s.readings[at], a.Reading)
+		}
 		if f.last[stageKey(f.s.belief.Stage(), c.Check, a.Place)] != e.Seq {
 			continue // repeated later: the later answer counts
 		}
-		x, err := f.b.finding(u, a)
-		if err != nil {
-			return err
-		}
-		if err := f.find(e, x); err != nil {
+		if err := f.answered(e, u, a); err != nil {
 			return err
 		}
 		// What was merely noticed took no minutes, and opened nothing.
@@ -340,11 +343,31 @@ func (f *folder) onCheck(e journal.Entry) error {
 	return nil
 }
 
-// finding turns an answer into evidence.
-func (b *bench) finding(u knowledge.CheckUse, a answer) (ft.Finding, error) {
-	if a.Reading != nil {
-		return ft.Reading(u.ID, a.Reading.Likelihood), nil
+// answered enters the last answer of a check.
+func (f *folder) answered(e journal.Entry, u knowledge.CheckUse, a answer) error {
+	if a.Reading == nil {
+		x, err := f.b.outcome(u, a)
+		if err != nil {
+			return err
+		}
+		return f.find(e, x)
 	}
+	at := checkAt{u.Def.ID, a.Place}
+	x, so, err := f.b.joined(u, f.s.readings[at])
+	if err != nil {
+		return err
+	}
+	if err := f.find(e, x); err != nil {
+		return err
+	}
+	all := f.s.belief.Findings()
+	so.finding = all[len(all)-1].ID
+	f.s.read[at] = so
+	return nil
+}
+
+// outcome turns an outcome into evidence.
+func (b *bench) outcome(u knowledge.CheckUse, a answer) (ft.Finding, error) {
 	i := slices.IndexFunc(u.Def.Outcomes, func(o knowledge.Outcome) bool { return o.ID == a.Outcome })
 	if i < 0 {
 		return ft.Finding{}, fmt.Errorf("check %q has no outcome %q", u.Def.ID, a.Outcome)
@@ -409,6 +432,8 @@ func (f *folder) onRepair(e journal.Entry) error {
 		return err
 	}
 	f.s.belief, f.s.untried = b, true
+	clear(f.s.readings)
+	clear(f.s.read)
 	f.s.minutes += r.Minutes
 	for _, a := range f.b.stirs[u.ID] {
 		for _, p := range f.b.about[a].places {

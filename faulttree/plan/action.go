@@ -26,6 +26,8 @@
 package plan
 
 import (
+	"slices"
+
 	ft "narrows/faulttree"
 )
 
@@ -59,11 +61,39 @@ type Action struct {
 	// BeforeRepairs is set for a check that speaks of the engine as it was
 	// brought in and means nothing once something was put right.
 	BeforeRepairs bool
+	// Again is set for a check that repeats one reading; its chances then are not
+	// those of the model, since they depend on what was read.
+	Again *Again
 	// Found are the minutes that a repair takes beyond Minutes for what it
 	// finds: a part is looked at, and put right only where it is bad. They are
 	// paid in whatever order repairs are made, so that the order asks for
 	// Minutes alone (Heckerman, Breese & Rommelse 1995).
 	Found []Found
+}
+
+// Again repeats a reading whose finding stands in the belief already. What is
+// read anew joins what was read before: its outcomes are where both together come
+// to lie.
+type Again struct {
+	Finding int // ID of the finding of the reading so far
+	// Odds are the chances of the outcomes given what was read so far: for each
+	// row of the check that may decide it, then for none of them. A repeated
+	// reading says nothing beyond what the instrument's noise has hidden.
+	Odds [][]float64
+}
+
+// check is one of an action's checks with the chances that its outcomes have.
+func (a *Action) check(m *ft.Model, c ft.CheckID) ft.Check {
+	ck := m.Checks()[c]
+	if a.Again == nil {
+		return ck
+	}
+	ck.Rows = slices.Clone(ck.Rows)
+	for r := range ck.Rows {
+		ck.Rows[r].P = a.Again.Odds[r]
+	}
+	ck.Else = a.Again.Odds[len(ck.Rows)]
+	return ck
 }
 
 // Found is what a repair takes more where one of the faults that it fixes is
@@ -115,10 +145,14 @@ type Option struct {
 	Action   int
 	Minutes  float64 // with opening moves
 	Expected float64 // expected minutes to the end if this is done next
-	Saves    float64 // expected minutes saved against the base plan; below 0: not worth it
+	Saves    float64 // expected minutes saved against repairing at once; below 0: not worth it
 	Cure     float64 // of a repair: probability that it ends the complaint
 	Block    []int   // of a repair: what is made before the complaint is tried, itself first
 	Outcomes []Outcome
+	// Idle is set for a check that changes nothing: whatever it shows, what comes
+	// after it is what would come without it. It saves nothing, even where what comes
+	// after it does.
+	Idle bool
 }
 
 // While is a check that can be made now without opening anything, with its

@@ -102,7 +102,7 @@ func (f *foresight) nearly(_ context.Context, at ahead) (prospect, error) {
 // the prospect then; without the check there are so many.
 func (f *foresight) check(ctx context.Context, at ahead, s screened, without float64, results int, then func(context.Context, ahead) (prospect, error)) (o seen, err error) {
 	o.Option = Option{Action: s.action, Minutes: s.minutes, Expected: s.minutes}
-	found, err := f.results(at, f.p.Actions[s.action].Checks, results)
+	found, err := f.results(at, &f.p.Actions[s.action], results)
 	if err != nil {
 		return o, err
 	}
@@ -137,6 +137,40 @@ func (f *foresight) check(ctx context.Context, at ahead, s screened, without flo
 type seen struct {
 	Option
 	gains []float64
+}
+
+// idleMinutes is up to how many minutes that a check's results save count as none.
+const idleMinutes = 1e-3
+
+// idle tells whether a check changes nothing, as far as what follows at once.
+func (f *foresight) idle(ctx context.Context, at ahead, s screened, o seen, then func(context.Context, ahead) (prospect, error)) (bool, error) {
+	for _, x := range o.Outcomes {
+		if x.First != o.Outcomes[0].First {
+			return false, nil
+		}
+	}
+	v, err := then(ctx, ahead{at.belief, at.cures, s.after, []int{s.action}})
+	return o.expected() >= v.least-idleMinutes, err
+}
+
+// idleDeeper tells the same of what a further check saves after it.
+func (f *foresight) idleDeeper(ctx context.Context, at ahead, s screened, o seen) (bool, error) {
+	v, err := f.further(ctx, ahead{at.belief, at.cures, s.after, []int{s.action}})
+	saved := 0.0
+	for k, g := range o.gains {
+		saved += o.Outcomes[k].P * g
+	}
+	return saved <= v.plain-v.least+idleMinutes, err
+}
+
+// expected is what the outcomes that were looked into lead to, in the mean.
+func (o *seen) expected() float64 {
+	sum, mass := 0.0, 0.0
+	for _, x := range o.Outcomes {
+		sum += x.P * x.Expected
+		mass += x.P
+	}
+	return sum / max(mass, seldom)
 }
 
 // deepen adds what a further check would save.
@@ -182,6 +216,9 @@ func (f *foresight) lookAhead(ctx context.Context, base Base, budget Budget) (ou
 	}
 	for i := range all {
 		all[i].Expected = base.Expected - all[i].Saves
+		if all[i].Idle, err = f.idle(ctx, start, checks[i], all[i], then); err != nil {
+			return out, err
+		}
 	}
 	slices.SortStableFunc(all, func(a, b seen) int { return cmp.Compare(a.Expected, b.Expected) })
 	var best []screened
@@ -193,6 +230,11 @@ func (f *foresight) lookAhead(ctx context.Context, base Base, budget Budget) (ou
 		return out, err
 	}
 	for i, d := range deeper {
+		if all[i].Idle {
+			if all[i].Idle, err = f.idleDeeper(ctx, start, best[i], d); err != nil {
+				return out, err
+			}
+		}
 		all[i].deepen(d)
 	}
 	for _, o := range all {
@@ -255,12 +297,13 @@ type result struct {
 
 // results lists the joint outcomes of checks answered together, the likeliest
 // kept.
-func (f *foresight) results(at ahead, checks []ft.CheckID, most int) ([]result, error) {
+func (f *foresight) results(at ahead, act *Action, most int) ([]result, error) {
 	all := []result{{p: 1, belief: at.belief}}
-	for _, c := range checks {
+	for _, c := range act.Checks {
 		var next []result
+		ck := act.check(f.p.Belief.Model(), c)
 		for _, r := range all {
-			more, err := f.extend(r, c)
+			more, err := f.extend(r, c, ck)
 			if err != nil {
 				return nil, err
 			}
@@ -275,7 +318,7 @@ func (f *foresight) results(at ahead, checks []ft.CheckID, most int) ([]result, 
 }
 
 // extend adds the outcomes of one more of the checks answered together.
-func (f *foresight) extend(r result, c ft.CheckID) ([]result, error) {
+func (f *foresight) extend(r result, c ft.CheckID, ck ft.Check) ([]result, error) {
 	post, err := r.belief.Solve()
 	if errors.As(err, new(*ft.ImpossibleError)) {
 		return nil, nil
@@ -284,22 +327,55 @@ func (f *foresight) extend(r result, c ft.CheckID) ([]result, error) {
 		return nil, err
 	}
 	var out []result
-	for k, q := range post.Outcomes(c) {
-		if q < 1e-6 {
+	for k, q := range outcomes(ck, post.Rows(c)) {
+		if q < seldom {
 			continue
 		}
-		found, err := r.belief.Model().Outcome(c, k)
+		b, err := f.found(r.belief, c, likelihoods(ck, k))
 		if err != nil {
-			return nil, err
-		}
-		b := r.belief
-		if b, err = b.Retract(f.silent[c]); err != nil {
-			return nil, err
-		}
-		if b, err = b.Find(found); err != nil {
 			return nil, err
 		}
 		out = append(out, result{append(slices.Clone(r.outcomes), k), r.p * q, b})
 	}
 	return out, nil
+}
+
+// found is the belief with a finding where it had one that says nothing, or one
+// of an earlier reading, which the finding then joins.
+func (f *foresight) found(b *ft.Belief, c ft.CheckID, likelihood []float64) (*ft.Belief, error) {
+	if so, ok := f.soFar[c]; ok {
+		likelihood = slices.Clone(likelihood)
+		for r := range likelihood {
+			likelihood[r] *= so[r]
+		}
+	}
+	b, err := b.Retract(f.silent[c])
+	if err != nil {
+		return nil, err
+	}
+	return b.Find(ft.Reading(c, likelihood))
+}
+
+// likelihoods are the chances of an outcome by row, the last for none.
+func likelihoods(ck ft.Check, outcome int) []float64 {
+	out := make([]float64, 0, len(ck.Rows)+1)
+	for _, r := range ck.Rows {
+		out = append(out, r.P[outcome])
+	}
+	return append(out, ck.Else[outcome])
+}
+
+// outcomes are the chances of a check's outcomes by those of its rows.
+func outcomes(ck ft.Check, rows []float64) []float64 {
+	out := make([]float64, len(ck.Outcomes))
+	for r, q := range rows {
+		odds := ck.Else
+		if r < len(ck.Rows) {
+			odds = ck.Rows[r].P
+		}
+		for k, p := range odds {
+			out[k] += q * p
+		}
+	}
+	return out
 }

@@ -15,6 +15,12 @@ import (
 // causes both, and checks that tell the modes apart.
 func twoFaults(t *testing.T, r *rand.Rand) *Problem {
 	t.Helper()
+	return twoFaultsAnd(t, r, func(*ft.Builder, *Problem, []ft.Event) {})
+}
+
+// twoFaultsAnd has more in the model than twoFaults.
+func twoFaultsAnd(t *testing.T, r *rand.Rand, more func(b *ft.Builder, p *Problem, modes []ft.Event)) *Problem {
+	t.Helper()
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
 	b := ft.NewBuilder()
 	p := &Problem{Recheck: between(1, 4), HandOn: between(60, 150), Openings: Openings{{Name: "o", Open: between(1, 9), Close: between(1, 9), ShutToRun: true}}}
@@ -37,6 +43,7 @@ func twoFaults(t *testing.T, r *rand.Rand) *Problem {
 		b.Define(s, ft.Gate{Symptom: true, Unlisted: .004, Inputs: []ft.Input{{Event: modes[i], Strength: between(.5, 1)}, {Event: modes[2], Strength: between(.5, 1)}}})
 		symptoms = append(symptoms, s)
 	}
+	more(b, p, modes)
 	m, err := b.Build()
 	require.NoError(t, err)
 	belief := m.NewBelief()
@@ -273,4 +280,68 @@ func TestReach(t *testing.T) {
 		}
 		require.Equal(t, scope{firstChecks, breadths()[0], false}, last)
 	}
+}
+
+// A check that says something and changes nothing, beside one that does: it saves
+// nothing, though the other may be made after it as well as before. Two that
+// change nothing alone, and something together, do not count as such (as in T12 of
+// the published checks).
+func TestIdle(t *testing.T) {
+	build := func(odds ...[2]float64) *Problem {
+		b := ft.NewBuilder()
+		p := &Problem{Recheck: 2, HandOn: 200}
+		var modes []ft.Event
+		s := b.Gate("s")
+		g := ft.Gate{Symptom: true, Unlisted: .001}
+		for i, x := range []struct{ prior, minutes float64 }{{.3, 40}, {.12, 40}} {
+			name := string(rune('A' + i))
+			e := b.Cause(name, x.prior)
+			modes, g.Inputs = append(modes, e), append(g.Inputs, ft.Input{Event: e, Strength: .9})
+			p.Actions = append(p.Actions, Action{Kind: Repair, Name: name, Minutes: x.minutes, Repair: b.Repair(ft.Repair{Name: name, Fixes: []ft.Event{e}, Success: 1})})
+		}
+		b.Define(s, g)
+		for i, o := range odds {
+			c := b.Check(ft.Check{Name: string(rune('x' + i)), Outcomes: []string{"bad", "good"},
+				Rows: []ft.Row{{Event: modes[0], P: []float64{o[0], 1 - o[0]}}}, Else: []float64{o[1], 1 - o[1]}})
+			p.Actions = append(p.Actions, Action{Kind: Check, Name: string(rune('x' + i)), Minutes: .05, Checks: []ft.CheckID{c}})
+		}
+		m, err := b.Build()
+		require.NoError(t, err)
+		belief, err := m.NewBelief().Find(ft.Present(s))
+		require.NoError(t, err)
+		p.Belief, err = belief.Complaining(s)
+		require.NoError(t, err)
+		return p
+	}
+	both := func(p *Problem, want map[int]bool) {
+		t.Helper()
+		adv, err := p.Advise(context.Background(), Budget{})
+		require.NoError(t, err)
+		require.Positive(t, adv.Worlds)
+		_, base := repairing(t, p)
+		f, err := p.foresee()
+		require.NoError(t, err)
+		out, err := f.lookAhead(context.Background(), base, Budget{Depth: 2, Operations: 1e9})
+		require.NoError(t, err)
+		seen := 0
+		for _, o := range append(adv.Options, out.options...) {
+			if idle, ok := want[o.Action]; ok {
+				require.Equal(t, idle, o.Idle, "%+v", o)
+				seen++
+			}
+		}
+		require.Equal(t, 2*len(want), seen)
+		for _, o := range adv.Options {
+			if o.Idle {
+				require.Equal(t, -o.Minutes, o.Saves)
+			}
+		}
+	}
+	weak, strong := [2]float64{.52, .48}, [2]float64{.98, .02}
+	both(build(weak), map[int]bool{2: true})
+	both(build(weak, strong), map[int]bool{2: true, 3: false})
+	// Either alone leaves A first; both against it do not.
+	half := [2]float64{.7, .3}
+	both(build(half), map[int]bool{2: true})
+	both(build(half, half), map[int]bool{2: false, 3: false})
 }

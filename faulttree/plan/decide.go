@@ -72,6 +72,25 @@ func (ws *worlds) decide(ctx context.Context, st *state, budget Budget) decision
 	return d
 }
 
+// markIdle marks the checks that change nothing, as far as was looked ahead and
+// nodes last.
+func (ws *worlds) markIdle(ctx context.Context, st *state, d decision, nodes int) {
+	s := &searcher{ws: ws, ctx: ctx, limit: nodes, checks: 12, repairs: 6}
+	mass := st.mass()
+	for i, c := range d.choices {
+		if c.action < 0 || ws.p.Actions[c.action].Kind != Check || s.spentAll() {
+			continue
+		}
+		made := st.with(c.action)
+		var err error
+		if _, made.open, err = ws.p.Openings.Reach(st.open, &ws.p.Actions[c.action]); err != nil {
+			continue
+		}
+		without := s.value(made, d.depth-1)
+		d.choices[i].idle = c.value-mass*c.minutes >= without-1e-9*mass
+	}
+}
+
 // withPlan lets the plan of repairs stand for its first repair where looking
 // ahead found nothing better after it.
 func withPlan(found []choice, plain *choice) []choice {

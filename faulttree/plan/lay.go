@@ -24,8 +24,9 @@ type foresight struct {
 	belief *ft.Belief
 	cures  *ft.Cures
 	post   *ft.Posterior
-	silent map[ft.CheckID]int // the findings that say nothing
-	share  []float64          // by action, of a repair of many modes: see shares
+	silent map[ft.CheckID]int       // the findings that an outcome takes the place of
+	soFar  map[ft.CheckID][]float64 // what a reading that is repeated has said already, by row
+	share  []float64                // by action, of a repair of many modes: see shares
 	to     scope
 }
 
@@ -108,7 +109,9 @@ func (p *Problem) round() (*ft.Belief, map[int]bool) {
 	of := make(map[ft.CheckID]int)
 	for i, a := range p.Actions {
 		for _, c := range a.Checks {
-			of[c] = i
+			if a.Again == nil {
+				of[c] = i
+			}
 		}
 	}
 	b := p.Belief
@@ -189,7 +192,7 @@ type size struct {
 func sizes() []size { return []size{{2e5, 5}, {5e5, 2}, {2e6, 2}, {1e7, 1}} }
 
 func (p *Problem) laidOut(actions []int, in *ft.Belief) (*foresight, error) {
-	f := &foresight{p: p, belief: in, silent: make(map[ft.CheckID]int)}
+	f := &foresight{p: p, belief: in, silent: make(map[ft.CheckID]int), soFar: make(map[ft.CheckID][]float64)}
 	if err := f.lay(actions); err != nil {
 		return nil, err
 	}
@@ -206,6 +209,10 @@ func (f *foresight) lay(actions []int) error {
 			if _, ok := f.silent[c]; ok || f.p.Actions[i].Barred != "" {
 				continue
 			}
+			if a := f.p.Actions[i].Again; a != nil {
+				f.silent[c], f.soFar[c] = a.Finding, said(f.belief, a.Finding)
+				continue
+			}
 			b, err := f.belief.Find(ft.Reading(c, slices.Repeat([]float64{1}, len(m.Checks()[c].Rows)+1)))
 			if err != nil {
 				return err
@@ -213,6 +220,16 @@ func (f *foresight) lay(actions []int) error {
 			all := b.Findings()
 			f.silent[c] = all[len(all)-1].ID
 			f.belief = b
+		}
+	}
+	return nil
+}
+
+// said is the likelihoods of a finding of a check.
+func said(b *ft.Belief, finding int) []float64 {
+	for _, f := range b.Findings() {
+		if f.ID == finding {
+			return f.Weight
 		}
 	}
 	return nil

@@ -35,6 +35,11 @@ func (p *Problem) Advise(ctx context.Context, budget Budget) (*Advice, error) {
 	}
 	p.addPlain(adv)
 	p.spent(adv)
+	for i, o := range adv.Options {
+		if o.Idle {
+			adv.Options[i].Saves = -o.Minutes
+		}
+	}
 	slices.SortStableFunc(adv.Options, func(a, b Option) int { return cmp.Compare(a.Expected, b.Expected) })
 	return adv, ctx.Err()
 }
@@ -116,6 +121,7 @@ func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, adv *A
 	adv.WhileOpen = p.whileOpen(post)
 	start := ws.start()
 	d := ws.decide(ctx, start, budget)
+	ws.markIdle(ctx, start, d, budget.Nodes)
 	adv.Depth, adv.Worlds = d.depth, len(ws.list)
 	adv.Base = ws.told(start, d.base)
 	adv.Bound = min(ws.bound(), adv.Base.Expected)
@@ -127,7 +133,7 @@ func (p *Problem) lookFar(ctx context.Context, ws *worlds, budget Budget, adv *A
 
 // option describes a choice.
 func (p *Problem) option(ws *worlds, c choice, base repairPlan, cures *ft.Cures) Option {
-	o := Option{Action: c.action, Minutes: c.minutes, Expected: c.value, Saves: base.value - c.value}
+	o := Option{Action: c.action, Minutes: c.minutes, Expected: c.value, Saves: base.value - c.value, Idle: c.idle}
 	if p.Actions[c.action].Kind == Repair {
 		o.Cure = cures.Repair(p.Actions[c.action].Repair)
 		o.Block = c.block
@@ -181,7 +187,7 @@ func (p *Problem) whileOpen(post *ft.Posterior) []While {
 		}
 		told := 0.0
 		for _, c := range a.Checks {
-			told += says(m.Checks()[c], rough)
+			told += says(a.check(m, c), rough)
 		}
 		there, at, err := p.Openings.Reach(0, a)
 		if told < leastTold || err != nil {

@@ -36,7 +36,7 @@ func (p *Problem) screen(post *ft.Posterior) []screened {
 		s.minutes += a.Minutes
 		info := 0.0
 		for _, c := range a.Checks {
-			info += says(p.Belief.Model().Checks()[c], rough)
+			info += says(a.check(p.Belief.Model(), c), rough)
 		}
 		s.rate = info / max(0.5, s.minutes)
 		if info > 1e-6 {

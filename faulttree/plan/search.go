@@ -26,6 +26,7 @@ type choice struct {
 	minutes float64
 	block   []int // of a repair: what is made before the complaint is tried
 	results []outcome
+	idle    bool // of a check: see Option
 }
 
 // spentAll says that the budget, or the caller's patience, is at an end.
@@ -220,7 +221,7 @@ func (ws *worlds) cuts(st *state, act *Action, class []int) float64 {
 	whole := weigh(func(i int) float64 { return st.alive[i].weight / mass })
 	gain := 0.0
 	for _, c := range act.Checks {
-		ck := &ws.g.m.Checks()[c]
+		ck := act.check(ws.g.m, c)
 		place := ws.place[c]
 		left := 0.0
 		for k := range ck.Outcomes {

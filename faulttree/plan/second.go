@@ -46,7 +46,7 @@ func (f *foresight) promising(at ahead, post *ft.Posterior) []screened {
 		s.minutes, s.after = move+act.Minutes, after
 		s.rate = 0
 		for _, c := range act.Checks {
-			s.rate += tells(m.Checks()[c], post.Rows(c)) / max(0.5, s.minutes)
+			s.rate += tells(act.check(m, c), post.Rows(c)) / max(0.5, s.minutes)
 		}
 		if s.rate > 1e-4 {
 			out = append(out, s)
@@ -65,20 +65,21 @@ func (f *foresight) promising(at ahead, post *ft.Posterior) []screened {
 // for the rows but the likeliest, which follows by subtraction, and every outcome
 // is a mix of the rows.
 func (f *foresight) second(ctx context.Context, at ahead, s screened, alone []float64, post *ft.Posterior, without float64) (float64, error) {
-	checks := f.p.Actions[s.action].Checks
-	if len(checks) > 1 {
+	act := &f.p.Actions[s.action]
+	if len(act.Checks) > 1 {
 		o, err := f.check(ctx, at, s, without, f.to.results, f.nearly)
 		return o.Expected, err
 	}
-	c := checks[0]
-	joint, err := f.byRow(at, c, alone, post.Rows(c))
+	c := act.Checks[0]
+	rows := post.Rows(c)
+	joint, err := f.byRow(at, c, alone, rows)
 	if err != nil {
 		return 0, err
 	}
-	ck := f.p.Belief.Model().Checks()[c]
+	ck := act.check(f.p.Belief.Model(), c)
 	expected := s.minutes
 	given := make([]float64, len(alone))
-	for k, p := range post.Outcomes(c) {
+	for k, p := range outcomes(ck, rows) {
 		if p < seldom {
 			continue
 		}
@@ -118,11 +119,8 @@ func (f *foresight) byRow(at ahead, c ft.CheckID, alone, rows []float64) ([][]fl
 		}
 		only := make([]float64, len(rows))
 		only[r] = 1
-		b, err := at.belief.Retract(f.silent[c])
+		b, err := f.found(at.belief, c, only)
 		if err != nil {
-			return nil, err
-		}
-		if b, err = b.Find(ft.Reading(c, only)); err != nil {
 			return nil, err
 		}
 		given, err := at.cures.With(b, p)

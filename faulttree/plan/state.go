@@ -117,9 +117,10 @@ func (ws *worlds) check(s *state, action int) (out []outcome, minutes float64, e
 	out = []outcome{{state: first, mass: total}}
 	for _, c := range act.Checks {
 		var next []outcome
+		ck := act.check(ws.g.m, c)
 		for _, o := range out {
-			for k := range ws.g.m.Checks()[c].Outcomes {
-				if n := ws.given(o, c, k); n.mass > 1e-9*total {
+			for k := range ck.Outcomes {
+				if n := ws.given(o, &ck, ws.place[c], k); n.mass > 1e-9*total {
 					next = append(next, n)
 				}
 			}
@@ -133,9 +134,7 @@ func (ws *worlds) check(s *state, action int) (out []outcome, minutes float64, e
 }
 
 // given adds one more result to a joint one.
-func (ws *worlds) given(o outcome, c ft.CheckID, result int) outcome {
-	ck := &ws.g.m.Checks()[c]
-	place := ws.place[c]
+func (ws *worlds) given(o outcome, ck *ft.Check, place, result int) outcome {
 	n := *o.state
 	n.alive = make([]alive, 0, len(o.state.alive))
 	mass := 0.0

@@ -1,0 +1,140 @@
+package session
+
+import (
+	"fmt"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+	"narrows/knowledge"
+	"narrows/symptoms/measure"
+)
+
+// A reading taken once more, or with a better instrument. What an instrument's
+// noise has hidden it may show; what the check itself cannot tell it does not:
+// readings of the same thing count together, as one reading with less noise.
+
+// soFar is what the readings of a check say together at the present stage.
+type soFar struct {
+	finding int // ID in the belief
+	measure.Estimate
+	n int // how many they are
+}
+
+// together is what the last of several readings of the same thing says with those
+// before it that agree with it; one that does not is taken for a slip, and left
+// out.
+func together(unit measure.Unit, all []*reading) (soFar, error) {
+	last := all[len(all)-1].estimate(unit)
+	var agree []measure.Estimate
+	for _, r := range all {
+		if e := r.estimate(unit); measure.Agree(e, last) {
+			agree = append(agree, e)
+		}
+	}
+	e, err := measure.Pooled(agree...)
+	return soFar{Estimate: e, n: len(agree)}, err
+}
+
+func (r *reading) estimate(unit measure.Unit) measure.Estimate {
+	return measure.Estimate{Value: r.Corrected, U: r.Uncertainty, Unit: unit}
+}
+
+// joined is the finding that readings of the same thing make together.
+func (b *bench) joined(u knowledge.CheckUse, all []*reading) (ft.Finding, soFar, error) {
+	use, ok := b.e.Reading(u)
+	if !ok {
+		return ft.Finding{}, soFar{}, fmt.Errorf("the pack's check %q at %q reads nothing", u.Def.ID, placeKey(u.Place))
+	}
+	so, err := together(use.Unit, all)
+	if err != nil {
+		return ft.Finding{}, so, err
+	}
+	said := all[len(all)-1].Likelihood
+	if so.n > 1 {
+		if said, err = use.Model.Of(so.Estimate); err != nil {
+			return ft.Finding{}, so, err
+		}
+	}
+	return ft.Reading(u.ID, said), so, nil
+}
+
+// addAgain adds the actions that repeat the readings of a check, one place at a
+// time.
+func (b *bench) addAgain(c *knowledge.Check) {
+	uses := b.e.ChecksOf(c.ID)
+	for _, u := range uses {
+		use, ok := b.e.Reading(u)
+		if !ok {
+			continue
+		}
+		k := b.cost(&c.Work)
+		if !c.Each {
+			k.work /= float64(len(uses))
+		}
+		about := actionAbout{id: c.ID, places: []knowledge.Place{u.Place}, work: &c.Work, title: u.Title + ", once more", cost: k, again: use.Uncertainty}
+		b.again(u, about)
+		if use.Finer > 0 {
+			tool := c.Reading.Finer.Tool.ID
+			about.again, about.finer = use.Finer, tool
+			if def, ok := b.e.Snapshot().Tool(tool); ok {
+				about.title = u.Title + ", with the " + def.Title
+			}
+			b.again(u, about)
+		}
+	}
+}
+
+func (b *bench) again(u knowledge.CheckUse, about actionAbout) {
+	a := b.action(plan.Check, about.title, about.work)
+	a.Minutes = about.cost.planned()
+	a.Checks, a.Again, a.BeforeRepairs = []ft.CheckID{u.ID}, &plan.Again{}, true
+	a.Barred = nothingRead
+	b.add(a, about)
+}
+
+const nothingRead = "nothing has been read yet"
+
+// repeat gives an action that repeats a reading the chances that it has after
+// what was read, or says why it cannot be done.
+func (c *Case) repeat(i int, a *plan.Action) {
+	about := c.b.about[i]
+	so, ok := c.s.read[checkAt{about.id, placeKey(about.places[0])}]
+	switch {
+	case a.Barred != "":
+	case !ok:
+		a.Barred = nothingRead
+	default:
+		u, _ := c.b.e.CheckByID(a.Checks[0])
+		use, _ := c.b.e.Reading(u)
+		if odds := use.Again(so.Estimate, about.again); odds != nil {
+			a.Again = &plan.Again{Finding: so.finding, Odds: odds}
+		} else {
+			a.Barred = "its reading cannot be weighed again"
+		}
+	}
+}
+
+// joinedWords says what the readings of a check say together, where they are
+// several.
+func (c *Case) joinedWords(check string, at knowledge.Place) string {
+	u, _ := c.b.e.Check(check, at)
+	use, ok := c.b.e.Reading(u)
+	all := c.s.readings[checkAt{check, placeKey(at)}]
+	if !ok || len(all) < 2 {
+		return ""
+	}
+	so, ok := c.s.read[checkAt{check, placeKey(at)}]
+	if !ok {
+		return ""
+	}
+	if so.n == 1 {
+		return "It does not agree with what was read before within their uncertainties; the last reading counts alone. If it is the slip, take it back with undo."
+	}
+	s := fmt.Sprintf("Together, %d readings: %s", so.n, estimateWords(so.Estimate))
+	if use.Limit != nil {
+		if v, err := measure.GuardBand(0.95).Judge(so.Estimate, *use.Limit); err == nil {
+			s += ": " + v.State.String()
+		}
+	}
+	return s + "."
+}
