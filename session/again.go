@@ -117,14 +117,17 @@ func (c *Case) repeat(i int, a *plan.Action) {
 // joinedWords says what the readings of a check say together, where they are
 // several.
 func (c *Case) joinedWords(check string, at knowledge.Place) string {
-	u, _ := c.b.e.Check(check, at)
-	use, ok := c.b.e.Reading(u)
-	all := c.s.readings[checkAt{check, placeKey(at)}]
+	return c.b.joinedWords(check, at, c.s.readings[checkAt{check, placeKey(at)}])
+}
+
+func (b *bench) joinedWords(check string, at knowledge.Place, all []*reading) string {
+	u, _ := b.e.Check(check, at)
+	use, ok := b.e.Reading(u)
 	if !ok || len(all) < 2 {
 		return ""
 	}
-	so, ok := c.s.read[checkAt{check, placeKey(at)}]
-	if !ok {
+	so, err := together(use.Unit, all)
+	if err != nil {
 		return ""
 	}
 	if so.n == 1 {

@@ -139,6 +139,11 @@ func TestReadingWithAFinerInstrument(t *testing.T) {
 	require.Contains(t, string(last.Payload), `"instrument":"calliper"`)
 	_, a = b.again("float_height", "carb:1", "calliper")
 	require.Equal(t, nothingRead, a.Barred)
+	h, err := b.History()
+	require.NoError(t, err)
+	past := h.Steps[len(h.Steps)-1].Answers[0].Reading
+	require.Equal(t, "calliper", past.Instrument)
+	require.Contains(t, past.Together, "Together, 2 readings: 15.38 mm")
 
 	b.say("fixed spark plug cylinder:1", "still")
 	_, a = b.again("float_height", "carb:2", "calliper")

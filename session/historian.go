@@ -19,7 +19,7 @@ func (c *Case) History() (History, error) { return c.HistoryContext(context.Back
 // context ends; Partial says so. The error is one of an entry that cannot be
 // understood.
 func (c *Case) HistoryContext(ctx context.Context) (History, error) {
-	h := historian{c: c, ctx: ctx, memo: make(map[int][]Suspect)}
+	h := historian{c: c, ctx: ctx, read: make(map[checkAt][]*reading), memo: make(map[int][]Suspect)}
 	h.out = History{Case: c.ID, Engine: c.b.e.Sheet().Title, Owner: c.s.opened.Owner,
 		Minutes: c.s.minutes, Cured: c.s.cured, Untried: c.s.untried,
 		Pack: c.b.e.Pack().Title + " (" + c.b.e.Pack().ID + ")", PackVersion: c.b.e.Pack().Version,
@@ -51,7 +51,8 @@ type historian struct {
 	ctx   context.Context
 	out   History
 	stage int
-	memo  map[int][]Suspect // by number of effective entries folded
+	read  map[checkAt][]*reading // of the present stage
+	memo  map[int][]Suspect      // by number of effective entries folded
 }
 
 func (h *historian) step(i int, e journal.Entry) error {
@@ -165,7 +166,7 @@ func (h *historian) check(p checked) {
 		at := AnswerPast{Check: p.Check, Title: def.Title, Place: a.Place,
 			At: h.c.b.e.PlaceTitle(placeOf(a.Place)), Shows: answerWords(def, a)}
 		if a.Reading != nil {
-			at.Reading = readingPast(a.Reading)
+			at.Reading = h.reading(p.Check, a)
 		}
 		s.Answers = append(s.Answers, at)
 	}
@@ -173,6 +174,18 @@ func (h *historian) check(p checked) {
 		before := h.out.Steps[n-2]
 		s.Follows = before.Kind == kindCheck && len(before.Answers) > 0 && before.Answers[0].Check == p.Check
 	}
+}
+
+// reading is a reading with what it says together with those before it.
+func (h *historian) reading(check string, a answer) *ReadingPast {
+	at := checkAt{check, a.Place}
+	h.read[at] = append(h.read[at], a.Reading)
+	out := readingPast(a.Reading)
+	out.Together = h.c.b.joinedWords(check, placeOf(a.Place), h.read[at])
+	if def, ok := h.c.b.e.Snapshot().Tool(a.Reading.Instrument); ok {
+		out.Instrument = def.Title
+	}
+	return out
 }
 
 func readingPast(r *reading) *ReadingPast {
@@ -221,6 +234,7 @@ func (h *historian) repair(p repaired) {
 	s := h.last()
 	s.Title, s.Minutes = h.c.workTitle(p.Repair, p.Place), p.Minutes
 	h.stage++
+	clear(h.read)
 	r := RepairPast{Seq: s.Seq, Title: s.Title, At: h.c.b.e.PlaceTitle(placeOf(p.Place)),
 		Minutes: p.Minutes, Cure: p.Cure, AsFound: p.AsFound, AsLeft: p.AsLeft}
 	if u, ok := h.c.b.e.Repair(p.Repair, placeOf(p.Place)); ok {

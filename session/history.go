@@ -100,9 +100,11 @@ type AnswerPast struct {
 // ReadingPast is a reading as typed, and what was made of it, with units.
 type ReadingPast struct {
 	Typed, Value, Corrected string
+	Instrument              string // a better one than the check asks for
 	Uncertainty             string // standard uncertainty
 	Corrections             []string
 	Limit, Verdict          string
+	Together                string  // what it says with earlier readings of the same thing
 	Conformance             float64 // chance in [0,1] that the true value is within the limit; with a Verdict only
 }
 

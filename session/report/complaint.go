@@ -176,6 +176,9 @@ func shown(a session.AnswerPast) string {
 		return esc(a.Shows)
 	}
 	s := fmt.Sprintf("“%s”", esc(r.Typed))
+	if r.Instrument != "" {
+		s += " with the " + esc(r.Instrument)
+	}
 	if len(r.Corrections) > 0 {
 		s += ", corrected " + esc(r.Corrected)
 		for _, c := range r.Corrections {
@@ -187,6 +190,9 @@ func shown(a session.AnswerPast) string {
 	}
 	if r.Verdict != "" {
 		s += fmt.Sprintf(": %s (within the limit in %s)", esc(r.Verdict), percent(r.Conformance))
+	}
+	if r.Together != "" {
+		s += ". " + esc(r.Together)
 	}
 	return s
 }
