@@ -17,6 +17,7 @@ type Belief struct {
 	findings  []Placed
 	repairs   []RepairID
 	complaint []Event
+	told      []Event // all symptoms that a complaint had: see question
 	include   []Event
 	watch     []CheckID
 	nextID    int
@@ -96,6 +97,7 @@ func (b *Belief) Complaining(symptoms ...Event) (*Belief, error) {
 	c.complaint = slices.Clone(symptoms)
 	slices.Sort(c.complaint)
 	c.complaint = slices.Compact(c.complaint)
+	c.told = append(slices.Clone(b.told), symptoms...)
 	return &c, nil
 }
 

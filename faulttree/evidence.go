@@ -58,7 +58,9 @@ func (b *Belief) question() *question {
 		if want[e] {
 			q.answer = append(q.answer, e)
 		}
-		if want[e] || slices.Contains(b.complaint, e) {
+		// Those of an earlier complaint as well: so the program stays the same where
+		// a part of a complaint is looked at.
+		if want[e] || slices.Contains(b.told, e) {
 			q.outside = append(q.outside, e)
 		}
 	}

@@ -67,9 +67,24 @@ func (c *Cures) With(b *Belief, times float64) (*Cures, error) {
 	return b.curesOf(total)
 }
 
-func (b *Belief) curesOf(total given) (*Cures, error) {
+// ReadyCures does beforehand what takes longest about Cures and does not depend on
+// the likelihoods of the findings. It tells whether cures can be computed at all:
+// the error else is that of Cures.
+func (b *Belief) ReadyCures() error {
+	if len(b.complaint) == 0 {
+		return ErrNoComplaint
+	}
+	return b.m.programs.get(b.m, b.cureQuestion()).err
+}
+
+func (b *Belief) cureQuestion() *question {
 	q := b.evidence()
 	q.cure = b.complaint
+	return q
+}
+
+func (b *Belief) curesOf(total given) (*Cures, error) {
+	q := b.cureQuestion()
 	c := &Cures{b: b, q: q, total: total,
 		repair: make([]float64, len(b.m.repairs)), mode: make([]float64, b.m.Len())}
 	for e := range c.mode {

@@ -61,6 +61,9 @@ func (c *Case) understood() View {
 			}
 		}
 	}
+	if c.s.complaint != nil && !c.s.untried && !c.s.cured && !c.Closed() && c.asked == nil {
+		c.oweAhead()
+	}
 	v.Hint = "right? Enter goes on. Else: absent SYMPTOM, present SYMPTOM, unknown SYMPTOM. Seen it yourself? seen"
 	return v
 }

@@ -20,10 +20,10 @@ func (c *Case) RankLater(rank Ranker) {
 func (c *Case) Ranking() *Ranking { return c.owed }
 
 // Offer takes over what a ranking came to and gives the View of it. ok is false,
-// and nothing changes, where the case has moved on or the ranking has not
-// ended. The error is the ranking's, which is given up with it.
+// and nothing changes, where the case has moved on, the ranking has not ended, or
+// nobody has asked for it yet. The error is the ranking's, which is given up with it.
 func (c *Case) Offer(r *Ranking) (v View, ok bool, err error) {
-	if r == nil || r != c.owed || !r.Ready() {
+	if r == nil || r != c.owed || r.Ahead() || !r.Ready() {
 		return View{}, false, nil
 	}
 	next, err := c.takeOver()
@@ -62,6 +62,26 @@ func (c *Case) owe() {
 	c.offer = nil
 }
 
+// oweAhead leaves it beforehand: while the complaint is read back there is time for
+// it, and mostly it is right.
+func (c *Case) oweAhead() {
+	if c.later && c.owed == nil && c.list() == nil {
+		c.owe()
+		c.owed.ahead.Store(true)
+	}
+}
+
+// demand asks for the ranking that is owed. It gives the offer, with an error if
+// that failed, where it is there already.
+func (c *Case) demand() (*NextView, error) {
+	c.owe()
+	c.owed.ahead.Store(false)
+	if !c.owed.Ready() {
+		return nil, nil
+	}
+	return c.takeOver()
+}
+
 // moveOn gives up the ranking of a state that is no more.
 func (c *Case) moveOn() {
 	if c.owed != nil && c.owed.mark != c.s.mark() {
@@ -72,7 +92,7 @@ func (c *Case) moveOn() {
 // await makes the offer that is owed, or waits for whoever makes it, for a line
 // that needs it. Where the context ends first it is given up.
 func (c *Case) await(ctx context.Context) error {
-	if c.owed == nil {
+	if c.owed == nil || c.owed.Ahead() {
 		return nil
 	}
 	if err := c.owed.Run(ctx); err != nil {
@@ -97,5 +117,6 @@ func (c *Case) list() *offer {
 func (c *Case) owedAgain(was *Ranking) {
 	if was != nil && c.owed == nil && c.list() == nil && was.mark == c.s.mark() {
 		c.owe()
+		c.owed.ahead.Store(was.Ahead())
 	}
 }

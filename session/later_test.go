@@ -135,13 +135,53 @@ func TestOutdatedOffer(t *testing.T) {
 	require.NoError(t, <-next)
 	v := b.offers()
 	require.Nil(t, offered(v, "oil_dip"), "ranked with the entry in it")
-	b.say("absent hard to start cold") // the complaint is shown back, nothing ranked
-	require.Nil(t, b.Ranking())
+	b.say("absent hard to start cold") // the complaint is shown back, nothing asked for
+	require.True(t, b.Ranking().Ahead())
 	n := b.entries()
 	require.Contains(t, b.try("1").Error, "There is no list")
 	require.NotEmpty(t, b.try("next 1").Error)
 	require.NotEmpty(t, b.try("skip 1").Error)
 	require.Equal(t, n, b.entries())
+	noneLeft(t, before)
+}
+
+// While the complaint is read back, what to do next is ranked already, and kept till
+// it is asked for; a correction has it ranked anew.
+func TestRankedAhead(t *testing.T) {
+	before := runtime.NumGoroutine()
+	b, g := later(t)
+	b.say("stumbles under load, hard to start cold")
+	early := b.Ranking()
+	require.True(t, early.Ahead())
+	ran := g.beside(t.Context(), early)
+	require.Contains(t, b.try("1").Error, "There is no list")
+
+	b.say("absent hard to start cold")
+	require.ErrorIs(t, <-ran, ErrOutdated)
+	r := b.Ranking()
+	require.NotSame(t, early, r)
+	ran = g.beside(t.Context(), r)
+	g.gate <- nil
+	require.NoError(t, <-ran)
+	require.True(t, r.Ready())
+	_, ok, err := b.Offer(r)
+	require.NoError(t, err)
+	require.False(t, ok, "nobody has asked for it")
+
+	v := b.say("")
+	require.False(t, v.Ranking)
+	require.NotEmpty(t, v.Next.Options, "there at once")
+	require.NotEmpty(t, v.Suspects)
+	require.Nil(t, b.Ranking())
+	require.Equal(t, v.Next.Options, b.say("next").Next.Options)
+
+	// Asked for before it has ended, it comes as any other.
+	b.say("present hard to start cold")
+	ran = g.beside(t.Context(), b.Ranking())
+	require.True(t, b.say("").Ranking)
+	g.gate <- nil
+	require.NoError(t, <-ran)
+	require.NotEmpty(t, b.offers().Next.Options)
 	noneLeft(t, before)
 }
 

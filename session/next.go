@@ -38,9 +38,14 @@ func (c *Case) whatNext(ctx context.Context) (View, error) {
 	case c.later && c.list() != nil: // nothing has changed since it was ranked
 		v.Next = c.nextView(c.list().advice)
 	case c.later:
-		c.owe()
-		v.Ranking = true
-		return v, nil
+		var err error
+		if v.Next, err = c.demand(); err != nil {
+			return v, err
+		}
+		if v.Next == nil {
+			v.Ranking = true
+			return v, nil
+		}
 	default:
 		adv, err := c.rank(ctx, c.problem())
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strconv"
 	"sync"
+	"sync/atomic"
 
 	"narrows/faulttree/plan"
 )
@@ -37,6 +38,7 @@ type Ranking struct {
 	problem *plan.Problem
 	rank    Ranker
 	mark    string          // of the state that it is about
+	ahead   atomic.Bool     // begun before anybody has asked for it
 	wanted  context.Context // ends when it is given up
 	giveUp  context.CancelFunc
 
@@ -122,6 +124,10 @@ func (r *Ranking) guarded(ctx context.Context) (adv *plan.Advice, err error) {
 	}()
 	return r.rank(ctx, r.problem)
 }
+
+// Ahead tells whether nobody has asked for the ranking yet: its offer is kept
+// till someone does.
+func (r *Ranking) Ahead() bool { return r.ahead.Load() }
 
 // Ready tells whether a run has ended and none is going on.
 func (r *Ranking) Ready() bool {

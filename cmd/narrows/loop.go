@@ -139,7 +139,7 @@ func (b *bench) interrupted(ctx context.Context) error {
 	if shown, err := b.offer(ctx); shown || err != nil { // it has come to its end just now
 		return err
 	}
-	if !b.o.StopRanking() {
+	if r := b.o.Ranking(); r == nil || r.Ahead() || !b.o.StopRanking() {
 		return nil
 	}
 	return b.screen.show(session.View{Kind: "stopped", Text: []string{"The ranking was stopped."}, Hint: "next ranks what to do; everything else goes on without"})

@@ -53,7 +53,7 @@ func (k *ranks) follow(ctx context.Context) {
 
 // word is what stands before the line while something is being ranked.
 func (k *ranks) word() string {
-	if k.r == nil {
+	if k.r == nil || k.r.Ahead() {
 		return ""
 	}
 	return rankingText

@@ -72,6 +72,30 @@ func TestTypingWhileRanking(t *testing.T) {
 	require.Equal(t, []string{"opened", "complaint", "note"}, kinds(t, home, onlyCase(t, home)))
 }
 
+// What was ranked while the complaint was read back is there with Enter, and not
+// before; Ctrl-C drops the line as ever.
+func TestRankedWhileReadBack(t *testing.T) {
+	t.Parallel()
+	x := startNarrowsIn(t, toyOptions{cols: 80, rows: 40, env: []string{"NARROWS_TEST_GATE=1"}}, t.TempDir(), "--new", "--engine", "holm_pump_5")
+	x.endsWith("narrows>")
+	x.types("stumbles under load\r")
+	x.sees("right? Enter goes on")
+	x.endsWith("narrows>")
+	x.types("not thi\x03")
+	x.sees("not thi^C")
+	x.endsWith("narrows>")
+	x.signal(syscall.SIGUSR1)
+	x.types("complaint\r")
+	x.endsWith("narrows>")
+	require.NotContains(t, x.output(), "do next")
+	x.types("\r")
+	x.sees("do next")
+	x.endsWith("narrows>")
+	x.types("quit\r")
+	require.Equal(t, exitDone, x.ended())
+	x.asFound()
+}
+
 // Ctrl-C stops the ranking and nothing else; next ranks anew; a number typed
 // early waits for the list.
 func TestStoppingTheRanking(t *testing.T) {

@@ -144,7 +144,7 @@ func (p *Problem) pool(b *ft.Belief, made map[int]bool) ([]int, error) {
 	for i := range made {
 		q.Actions[i].Barred = ""
 	}
-	post, err := q.overview(b)
+	_, post, err := q.overview(b)
 	if err != nil {
 		return nil, err
 	}
@@ -235,25 +235,31 @@ func said(b *ft.Belief, finding int) []float64 {
 	return nil
 }
 
-// compute makes the two programs that looking ahead takes, and computes what is
-// believed now. The larger goes first: where it is too large, the other need not
-// be made.
+// compute makes the two programs that looking ahead takes, side by side, and
+// computes what is believed now.
 func (f *foresight) compute() (err error) {
-	if f.cures, err = f.belief.Cures(); err != nil {
-		return err
+	ready := make(chan error, 1)
+	go func() { ready <- f.belief.ReadyCures() }()
+	f.belief, f.post, err = f.p.overview(f.belief)
+	if too := <-ready; too != nil {
+		return too
 	}
-	f.post, err = f.p.overview(f.belief)
+	if err == nil {
+		f.cures, err = f.belief.Cures()
+	}
 	return err
 }
 
-// overview is the belief about the modes and, where that can be computed, about
-// all gates that the complaint is made of.
-func (p *Problem) overview(b *ft.Belief) (*ft.Posterior, error) {
-	post, err := b.Including(p.below()...).Solve()
+// overview is what is believed about the modes and, where that can be computed,
+// about all gates that the complaint is made of; and the belief that was asked.
+func (p *Problem) overview(b *ft.Belief) (asked *ft.Belief, post *ft.Posterior, err error) {
+	asked = b.Including(p.below()...)
+	post, err = asked.Solve()
 	if errors.Is(err, ft.ErrEntangled) {
-		return b.Solve()
+		asked = b
+		post, err = b.Solve()
 	}
-	return post, err
+	return asked, post, err
 }
 
 // below are all gates that the complaint is made of.

@@ -28,31 +28,31 @@ type part struct {
 // parts splits a complaint into those of its symptoms that are probably there.
 func (p *Problem) parts() ([]*part, error) {
 	complaint := p.Belief.Complaint()
+	all, errs := make([]*part, len(complaint)), make([]error, len(complaint))
+	var wg sync.WaitGroup
+	for i, s := range complaint {
+		q := *p
+		var err error
+		if q.Belief, err = p.Belief.Complaining(s); err != nil {
+			return nil, err
+		}
+		all[i] = &part{p: &q}
+		wg.Go(func() { errs[i] = all[i].weigh() })
+	}
 	post, err := p.Belief.Including(complaint...).Solve()
+	wg.Wait()
 	if err != nil {
 		return nil, err
 	}
 	var out []*part
-	for _, s := range complaint {
+	for i, s := range complaint {
 		if post.P(s) < 0.5 {
 			continue
 		}
-		q := *p
-		if q.Belief, err = p.Belief.Complaining(s); err != nil {
-			return nil, err
+		if errs[i] != nil {
+			return nil, errs[i]
 		}
-		out = append(out, &part{p: &q})
-	}
-	errs := make([]error, len(out))
-	var wg sync.WaitGroup
-	for i, x := range out {
-		wg.Go(func() { errs[i] = x.weigh() })
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
+		out = append(out, all[i])
 	}
 	return out, nil
 }
