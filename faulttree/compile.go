@@ -18,6 +18,16 @@ const maxEntries = 8e7
 // within bounds; the text names the events that stand together.
 var ErrEntangled = errors.New("the events depend on each other too closely to compute exactly")
 
+// EntangledError says why; it wraps ErrEntangled.
+type EntangledError struct {
+	Entries float64 // table entries that the program would take, or more
+	why     string
+}
+
+func (e *EntangledError) Error() string { return ErrEntangled.Error() + ": " + e.why }
+
+func (e *EntangledError) Unwrap() error { return ErrEntangled }
+
 // program is a compiled question: the circuit, and which leaf stands for what.
 type program struct {
 	circ       *circuit.Program
@@ -338,6 +348,6 @@ func (c *compiler) entangled(cost float64) error {
 		}
 	}
 	slices.Sort(names)
-	return fmt.Errorf("%w: about %.3g table entries, %.3g allowed; these stand together: %s",
-		ErrEntangled, cost, c.q.entries(), strings.Join(names, ", "))
+	return &EntangledError{cost, fmt.Sprintf("about %.3g table entries, %.3g allowed; these stand together: %s",
+		cost, c.q.entries(), strings.Join(names, ", "))}
 }

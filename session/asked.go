@@ -79,6 +79,7 @@ func (c *Case) ask() View {
 			return View{Kind: "caution", Cautions: v.Cautions, Hint: "read these; Enter goes on to: " + about.title}
 		}
 	}
+	c.thinkAnswered()
 	v.Ask = &Ask{Title: about.title}
 	if !p.paid { // the steps are the same at every place
 		v.Ask.Steps = about.work.Steps

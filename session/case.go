@@ -9,6 +9,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	ft "narrows/faulttree"
 	"narrows/faulttree/plan"
@@ -158,6 +159,7 @@ func (c *Case) beliefs() (*beliefs, error) {
 func (c *Case) problem() *plan.Problem {
 	p := c.b.problem(c.s.belief, c.s.open, c.barred)
 	for i := range p.Actions {
+		p.Actions[i].Refused = strings.HasPrefix(p.Actions[i].Barred, refused)
 		if a := &p.Actions[i]; a.Again != nil {
 			a.Barred = c.barred(i)
 			c.repeat(i, a)
@@ -165,6 +167,9 @@ func (c *Case) problem() *plan.Problem {
 	}
 	return p
 }
+
+// refused begins the reason why a check that was skipped is barred.
+const refused = "skipped: "
 
 // barred says why an action is not offered.
 func (c *Case) barred(i int) string {
@@ -188,7 +193,7 @@ func (c *Case) barred(i int) string {
 	for _, p := range about.places {
 		at := checkAt{about.id, placeKey(p)}
 		if reason, ok := c.s.skipped[at]; ok {
-			return "skipped: " + reason
+			return refused + reason
 		}
 		if _, ok := c.s.done[at]; ok {
 			answered++

@@ -1,6 +1,12 @@
 package session
 
-import "context"
+import (
+	"context"
+	"slices"
+
+	ft "narrows/faulttree"
+	"narrows/faulttree/plan"
+)
 
 // RankLater makes Do and Welcome answer before what to do next is ranked, for a
 // caller at whose prompt nothing may wait for it. Such a View has Ranking set
@@ -56,6 +62,9 @@ func (c *Case) StopRanking() bool {
 
 // owe leaves the ranking of the present state to whoever runs it.
 func (c *Case) owe() {
+	if c.owed != nil && c.owed.thought {
+		c.StopRanking()
+	}
 	if c.owed == nil {
 		c.owed = newRanking(c.problem(), c.rank, c.s.mark())
 	}
@@ -69,6 +78,55 @@ func (c *Case) oweAhead() {
 		c.owe()
 		c.owed.ahead.Store(true)
 	}
+}
+
+// think ranks beforehand, while something is tried or measured, what would be next
+// after findings like those that it will bring. The answer is never shown: it is
+// asked anew then, and what takes longest about it has been done.
+func (c *Case) think(p *plan.Problem, done *plan.Action, findings ...ft.Finding) {
+	if !c.later || c.owed != nil {
+		return
+	}
+	var err error
+	for _, f := range findings {
+		if p.Belief, err = p.Belief.Find(f); err != nil {
+			return
+		}
+	}
+	if _, open, err := p.Openings.Reach(p.Open, done); err == nil {
+		p.Open = open
+	}
+	c.owed = newRanking(p, c.rank, c.s.mark())
+	c.owed.thought = true
+	c.owed.ahead.Store(true)
+}
+
+// thinkStill thinks of a complaint that is still there after a repair.
+func (c *Case) thinkStill() {
+	p := c.problem()
+	var fs []ft.Finding
+	for _, e := range p.Belief.Complaint() {
+		fs = append(fs, ft.Present(e))
+	}
+	c.think(p, &plan.Action{Running: true}, fs...)
+}
+
+// thinkAnswered thinks of the check that is asked as answered, whatever it shows.
+func (c *Case) thinkAnswered() {
+	p := c.problem()
+	a := &p.Actions[c.asked.action]
+	if a.Again != nil { // its finding is there
+		return
+	}
+	a.Barred = "done"
+	var fs []ft.Finding
+	for i, at := range c.b.about[c.asked.action].places {
+		if slices.Contains(c.asked.places, at) {
+			rows := len(c.b.e.Model().Checks()[a.Checks[i]].Rows)
+			fs = append(fs, ft.Reading(a.Checks[i], slices.Repeat([]float64{1}, rows+1)))
+		}
+	}
+	c.think(p, a, fs...)
 }
 
 // demand asks for the ranking that is owed. It gives the offer, with an error if
@@ -115,7 +173,7 @@ func (c *Case) list() *offer {
 // owedAgain asks anew for a ranking that an entry ended which was then taken
 // back.
 func (c *Case) owedAgain(was *Ranking) {
-	if was != nil && c.owed == nil && c.list() == nil && was.mark == c.s.mark() {
+	if was != nil && !was.thought && c.owed == nil && c.list() == nil && was.mark == c.s.mark() {
 		c.owe()
 		c.owed.ahead.Store(was.Ahead())
 	}

@@ -185,6 +185,46 @@ func TestRankedAhead(t *testing.T) {
 	noneLeft(t, before)
 }
 
+// While the complaint is tried again, what would be next if it is still there is
+// thought about: the very problem that is ranked then, and never shown.
+func TestThinkingAhead(t *testing.T) {
+	before := runtime.NumGoroutine()
+	b := start(t, "holm_pump_5")
+	var asked []*plan.Problem
+	b.RankLater(func(ctx context.Context, p *plan.Problem) (*plan.Advice, error) {
+		asked = append(asked, p)
+		return advise(ctx, p)
+	})
+	b.say("stumbles under load", "")
+	b.offers()
+	n := len(asked)
+	b.say("check fuel sample", "")
+	require.True(t, b.Ranking().Ahead())
+	require.NoError(t, b.Ranking().Run(t.Context()))
+	last := asked[len(asked)-1].Belief.Findings()
+	require.Len(t, last, len(asked[n-1].Belief.Findings())+1)
+	require.Equal(t, []float64{1, 1}, last[len(last)-1].Weight[:2], "it says nothing")
+	require.NotEmpty(t, b.say("cancel").Next.Options, "the list as it was")
+	b.say("fixed main jet")
+	asked = nil
+	r := b.Ranking()
+	require.True(t, r.Ahead())
+	require.NoError(t, r.Run(t.Context()))
+	_, ok, err := b.Offer(r)
+	require.NoError(t, err)
+	require.False(t, ok)
+	require.Contains(t, b.try("1").Error, "names nothing of the complaint")
+	require.True(t, b.say("still").Ranking)
+	require.NotSame(t, r, b.Ranking())
+	b.offers()
+	require.Len(t, asked, 2)
+	thought, real := asked[0], asked[1]
+	require.Equal(t, real.Open, thought.Open)
+	require.Equal(t, real.Belief.Repairs(), thought.Belief.Repairs())
+	require.Equal(t, real.Belief.Findings(), thought.Belief.Findings())
+	noneLeft(t, before)
+}
+
 // A ranking that has ended, but was not taken over before the next entry, is
 // thrown away as well.
 func TestOutdatedThoughReady(t *testing.T) {
@@ -274,7 +314,7 @@ func TestRankingStopped(t *testing.T) {
 		require.Error(t, <-ran, name)
 		cancel()
 		if name != "context" {
-			require.Nil(t, b.Ranking(), name)
+			require.False(t, b.Ranking() != nil && !b.Ranking().Ahead(), name)
 			_, ok, err := b.Offer(r)
 			require.NoError(t, err)
 			require.False(t, ok, name)

@@ -38,6 +38,7 @@ type Ranking struct {
 	problem *plan.Problem
 	rank    Ranker
 	mark    string          // of the state that it is about
+	thought bool            // about a state that may come: its answer is for nobody
 	ahead   atomic.Bool     // begun before anybody has asked for it
 	wanted  context.Context // ends when it is given up
 	giveUp  context.CancelFunc

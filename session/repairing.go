@@ -94,6 +94,7 @@ func (c *Case) askRetry() View {
 	if why := c.notAt(c.b.e.Pack().Recheck.Sites); why != "" {
 		v.Text = append(v.Text, capital(why)+", to be tried again; at PLACE says where it stands then.")
 	}
+	c.thinkStill()
 	v.Hint = "gone; still (all of it); or what is left of it: still at idle. undo takes the repair back"
 	return v
 }

@@ -58,6 +58,8 @@ type Action struct {
 	Repair  ft.RepairID  // of a repair
 	Shows   float64      // of a try: the chance that a complaint that is there shows
 	Barred  string       // why it cannot be done here; empty if it can
+	// Refused is set beside Barred for what could be done and is not wanted.
+	Refused bool
 	// BeforeRepairs is set for a check that speaks of the engine as it was
 	// brought in and means nothing once something was put right.
 	BeforeRepairs bool

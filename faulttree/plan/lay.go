@@ -144,6 +144,11 @@ func (p *Problem) pool(b *ft.Belief, made map[int]bool) ([]int, error) {
 	for i := range made {
 		q.Actions[i].Barred = ""
 	}
+	for i := range q.Actions {
+		if q.Actions[i].Refused {
+			q.Actions[i].Barred = "" // it keeps its place, and the programs stay the same
+		}
+	}
 	_, post, err := q.overview(b)
 	if err != nil {
 		return nil, err
@@ -170,15 +175,27 @@ func (p *Problem) pool(b *ft.Belief, made map[int]bool) ([]int, error) {
 // As many have a place as leave the programs small; in a belief that needs large
 // ones by itself, fewer.
 func (p *Problem) laid(actions []int) (*foresight, error) {
+	takes := make(map[int]float64) // table entries, about, for so many checks
 	for _, size := range sizes() {
 		for n := len(actions); n >= min(size.least, len(actions)) && n > 0; n = n * 3 / 5 {
-			if f, err := p.laidOut(actions[:n], p.Belief.Within(size.entries)); !errors.Is(err, ft.ErrEntangled) {
+			if takes[n] > hopeless*size.entries {
+				continue
+			}
+			f, err := p.laidOut(actions[:n], p.Belief.Within(size.entries))
+			if !errors.Is(err, ft.ErrEntangled) {
 				return f, err
+			}
+			if too := (*ft.EntangledError)(nil); errors.As(err, &too) {
+				takes[n] = too.Entries
 			}
 		}
 	}
 	return p.laidOut(nil, p.Belief)
 }
+
+// hopeless is from how many times as many table entries as are allowed, found in
+// a first attempt, on another attempt with the same checks is not made.
+const hopeless = 2
 
 // size is how many checks at least are to have a place in programs of so many
 // table entries.
