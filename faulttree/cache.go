@@ -14,11 +14,14 @@ type cache struct {
 }
 
 type cached struct {
-	once sync.Once
-	prog *program
-	err  error
-	pool sync.Pool
-	size int // operations
+	outlining sync.Once
+	outline   *outline // till the program is there
+	unfit     error    // why there can be no outline
+	writing   sync.Once
+	prog      *program
+	err       error
+	pool      sync.Pool
+	size      int // operations
 }
 
 // The bounds of a cache. An operation takes about thirty bytes in a program and
@@ -28,8 +31,25 @@ const (
 	cacheOperations = 1e7
 )
 
+// get returns the program of a question.
 func (c *cache) get(m *Model, q *question) *cached {
-	key := q.key()
+	e, key := c.outlined(m, q)
+	e.writing.Do(func() {
+		if e.err = e.unfit; e.err != nil {
+			return
+		}
+		e.prog, e.err = e.outline.write()
+		e.outline = nil
+		if e.err == nil && e.prog.circ != nil {
+			c.charge(key, e)
+		}
+	})
+	return e
+}
+
+// outlined returns the outline of a question at least, or why there can be none.
+func (c *cache) outlined(m *Model, q *question) (e *cached, key string) {
+	key = q.key()
 	c.mu.Lock()
 	e, ok := c.byKey[key]
 	if !ok {
@@ -39,13 +59,8 @@ func (c *cache) get(m *Model, q *question) *cached {
 	c.keys = append(slices.DeleteFunc(c.keys, func(k string) bool { return k == key }), key)
 	c.trim()
 	c.mu.Unlock()
-	e.once.Do(func() {
-		e.prog, e.err = m.compile(q)
-		if e.err == nil && e.prog.circ != nil {
-			c.charge(key, e)
-		}
-	})
-	return e
+	e.outlining.Do(func() { e.outline, e.unfit = m.outline(q) })
+	return e, key
 }
 
 // charge notes how large a program has become, unless it has been dropped

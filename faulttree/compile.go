@@ -41,9 +41,16 @@ type program struct {
 	impossible bool      // the hard answers alone exclude one another
 }
 
-// compile lays out the leaves, then writes the network of every signed term
-// into one circuit.
-func (m *Model) compile(q *question) (*program, error) {
+// outline is a question on its way to a program: the leaves are laid out, and how
+// to write the network of every signed term is decided. How much that will be is
+// known then, in a fraction of the time.
+type outline struct {
+	out  *program
+	nets []*compiler
+}
+
+// outline lays out the leaves and chooses how to write every signed term.
+func (m *Model) outline(q *question) (*outline, error) {
 	if q.stages() > maxStages {
 		return nil, fmt.Errorf("%d repairs in one belief; at most %d can be told apart", len(q.repairs), maxStages-2)
 	}
@@ -52,7 +59,7 @@ func (m *Model) compile(q *question) (*program, error) {
 	ds, ok := q.demands(steady)
 	if !ok {
 		p.impossible = true
-		return p, nil
+		return &outline{p, nil}, nil
 	}
 	var nets []*compiler
 	cost := 0.0
@@ -68,9 +75,18 @@ func (m *Model) compile(q *question) (*program, error) {
 			return nil, c.entangled(cost)
 		}
 	}
+	return &outline{p, nets}, nil
+}
+
+// write writes the networks of all signed terms into one circuit.
+func (o *outline) write() (*program, error) {
+	p := o.out
+	if p.impossible {
+		return p, nil
+	}
 	b := circuit.NewBuilder(p.leaves)
 	root := circuit.Zero
-	for _, c := range nets {
+	for _, c := range o.nets {
 		n, err := c.eliminate(b)
 		if err != nil {
 			return nil, err

@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"slices"
+	"sync"
 
 	ft "narrows/faulttree"
 )
@@ -223,7 +224,7 @@ func (f *foresight) lay(actions []int) error {
 	for _, i := range actions {
 		for _, c := range f.p.Actions[i].Checks {
 			f.belief = f.belief.Watching(c)
-			if _, ok := f.silent[c]; ok || f.p.Actions[i].Barred != "" {
+			if _, ok := f.silent[c]; ok || f.p.Actions[i].Barred != "" && !f.p.Actions[i].Refused {
 				continue
 			}
 			if a := f.p.Actions[i].Again; a != nil {
@@ -255,13 +256,13 @@ func said(b *ft.Belief, finding int) []float64 {
 // compute makes the two programs that looking ahead takes, side by side, and
 // computes what is believed now.
 func (f *foresight) compute() (err error) {
-	ready := make(chan error, 1)
-	go func() { ready <- f.belief.ReadyCures() }()
-	f.belief, f.post, err = f.p.overview(f.belief)
-	if too := <-ready; too != nil {
-		return too
+	if err := f.belief.FitCures(); err != nil {
+		return err
 	}
-	if err == nil {
+	var ready sync.WaitGroup
+	ready.Go(f.belief.ReadyCures)
+	f.belief, f.post, err = f.p.overview(f.belief)
+	if ready.Wait(); err == nil {
 		f.cures, err = f.belief.Cures()
 	}
 	return err
