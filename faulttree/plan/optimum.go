@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -23,8 +24,8 @@ func (p *Problem) Optimum(ctx context.Context) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	s := &solver{ws: ws, ctx: ctx, known: make(map[stateKey]float64)}
-	v := s.value(ws.start(), past{})
+	s := &solver{ws: ws, ctx: ctx, known: make(map[stateKey]worth)}
+	v := s.value(ws.start(), past{}, math.Inf(1))
 	return v, s.err
 }
 
@@ -35,7 +36,7 @@ func (p *Problem) PlanValue(ctx context.Context, budget Budget) (float64, error)
 	if err != nil {
 		return 0, err
 	}
-	s := &solver{ws: ws, ctx: ctx, known: make(map[stateKey]float64), budget: budget}
+	s := &solver{ws: ws, ctx: ctx, known: make(map[stateKey]worth), budget: budget}
 	v := s.follow(ws.start(), past{})
 	return v, s.err
 }
@@ -45,9 +46,15 @@ func (p *Problem) PlanValue(ctx context.Context, budget Budget) (float64, error)
 type solver struct {
 	ws     *worlds
 	ctx    context.Context
-	known  map[stateKey]float64 // for each unit of mass
+	known  map[stateKey]worth
 	budget Budget
 	err    error
+}
+
+// worth is the value of a state for each unit of mass, or what it is at least.
+type worth struct {
+	value float64
+	least bool
 }
 
 // past sums up what has happened, in any order, as two sums of hashes.
@@ -92,85 +99,151 @@ func (s *solver) made(st *state) int {
 	return mask
 }
 
-func (s *solver) remember(st *state, h past, compute func(mass float64) float64) float64 {
-	mass := st.mass()
+// key is how a state is remembered. ok is false where nothing is left to be done
+// about it, or no more can be remembered.
+func (s *solver) key(st *state, h past, mass float64) (key stateKey, ok bool) {
 	if mass < 1e-14 || s.err != nil {
-		return 0
-	}
-	key := stateKey{h, st.open, st.untried}
-	if v, ok := s.known[key]; ok {
-		return v * mass
+		return key, false
 	}
 	if len(s.known) > maxStates {
 		s.err = ErrTooLarge
-		return 0
+	} else {
+		s.err = s.ctx.Err()
 	}
-	if s.err = s.ctx.Err(); s.err != nil {
-		return 0
-	}
-	v := compute(mass)
-	s.known[key] = v / mass
-	return v
+	return stateKey{h, st.open, st.untried}, s.err == nil
 }
 
-func (s *solver) value(st *state, h past) float64 {
-	return s.remember(st, h, func(mass float64) float64 {
-		p := s.ws.p
-		best := mass * (p.HandOn + p.Openings.CloseAll(st.open))
-		if st.untried {
-			persists, minutes, cured := s.ws.retry(st)
-			best = min(best, mass*minutes+cured*p.Openings.CloseAll(persists.open)+s.value(persists, h.and(wasTried, s.made(st))))
-		} else {
-			best = min(best, s.ws.base(st).value)
+// value is what the best plan from a state expects. Where that is not below the
+// limit it is only known that it is not: what is returned is at least the limit
+// then, and no plan beats it.
+func (s *solver) value(st *state, h past, limit float64) float64 {
+	mass := st.mass()
+	key, ok := s.key(st, h, mass)
+	if !ok {
+		return 0
+	}
+	if w, ok := s.known[key]; ok && (!w.least || w.value*mass >= limit) {
+		return w.value * mass
+	}
+	p := s.ws.p
+	best := mass * (p.HandOn + p.Openings.CloseAll(st.open))
+	if !st.untried {
+		best = min(best, s.ws.base(st).value)
+	}
+	for _, o := range s.openTo(st) {
+		if o.least >= min(best, limit) {
+			break // as are all that follow
 		}
-		for a := range p.Actions {
-			act := &p.Actions[a]
-			if st.done[a] || act.Barred != "" {
-				continue
-			}
-			switch {
-			case act.Kind == Repair && s.concerns(st, a):
-				next, minutes, err := s.ws.repair(st, a)
-				if err == nil && mass*minutes+s.least(next) < best {
-					best = min(best, mass*minutes+s.value(next, h.and(wasFixed, a)))
-				}
-			case act.Kind == Check && !st.untried && !(act.BeforeRepairs && st.touched):
-				best = min(best, s.check(st, h, a, best))
-			}
-		}
-		return best
-	})
+		best = min(best, s.doing(st, h, o, min(best, limit)))
+	}
+	if s.err == nil {
+		s.known[key] = worth{min(best, limit) / mass, best >= limit}
+	}
+	if best >= limit {
+		return limit
+	}
+	return best
 }
 
-// least is a bound that no plan from the state can beat: each engine needs at
-// least the cheapest repair that cures it, everything open, and one try; or
-// any two, or handing on.
+// move is something that may be done in a state, with a bound on what it leads to.
+type move struct {
+	action  int // -1: trying the complaint
+	least   float64
+	spent   float64   // the part of it that is certain
+	results []outcome // what it leads to
+}
+
+// openTo lists what may be done, the lowest bound first.
+func (s *solver) openTo(st *state) []move {
+	p := s.ws.p
+	mass := st.mass()
+	var out []move
+	add := func(m move) {
+		m.least = m.spent
+		for _, o := range m.results {
+			m.least += s.least(o.state)
+		}
+		out = append(out, m)
+	}
+	if st.untried {
+		persists, minutes, cured := s.ws.retry(st)
+		add(move{action: -1, spent: mass*minutes + cured*p.Openings.CloseAll(persists.open), results: []outcome{{state: persists}}})
+	}
+	for a := range p.Actions {
+		act := &p.Actions[a]
+		if st.done[a] || act.Barred != "" {
+			continue
+		}
+		switch {
+		case act.Kind == Repair && s.concerns(st, a):
+			if next, minutes, err := s.ws.repair(st, a); err == nil {
+				add(move{action: a, spent: mass * minutes, results: []outcome{{state: next}}})
+			}
+		case act.Kind == Check && !st.untried && !(act.BeforeRepairs && st.touched):
+			// One that cannot be done, or would say nothing, is left out.
+			if results, minutes, err := s.ws.check(st, a); err == nil && len(results) > 1 {
+				add(move{action: a, spent: mass * minutes, results: results})
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b move) int { return cmp.Compare(a.least, b.least) })
+	return out
+}
+
+// doing is what a move expects, or at least the limit.
+func (s *solver) doing(st *state, h past, m move, limit float64) float64 {
+	sum := m.least
+	for _, o := range m.results {
+		if sum >= limit {
+			return sum
+		}
+		then := h
+		switch {
+		case m.action < 0:
+			then = h.and(wasTried, s.made(st))
+		case s.ws.p.Actions[m.action].Kind == Repair:
+			then = h.and(wasFixed, m.action)
+		default:
+			then = h.and(append([]int{cameOut, m.action, s.made(st)}, o.results...)...)
+		}
+		least := s.least(o.state)
+		sum += s.value(o.state, then, limit-sum+least) - least
+	}
+	return sum
+}
+
+// least is a bound that no plan from the state can beat: each engine needs the
+// cheapest repair that cures it, from what is open now and with one try, or any
+// two that change it, or handing on; and all is closed in the end. What is done
+// beside that opens and closes no less.
 func (s *solver) least(st *state) float64 {
 	p := s.ws.p
-	cheapest := p.HandOn
-	for a := range p.Actions {
-		if p.Actions[a].Kind == Repair && p.Actions[a].Barred == "" {
-			cheapest = min(cheapest, p.Actions[a].Minutes+p.Recheck)
-		}
-	}
+	from := s.ws.tries(st.open)
+	shut := p.Openings.CloseAll(st.open)
 	sum := 0.0
 	for _, al := range st.alive {
+		least := p.HandOn + shut
 		if s.ws.look(al.w, al.mask).cured {
 			if st.untried {
-				sum += al.weight * min(p.Recheck, p.HandOn)
+				sum += al.weight * min(p.Recheck+shut, least)
 			}
 			continue
 		}
-		one := math.Inf(1)
+		first, second := math.Inf(1), math.Inf(1) // the two with the least work
 		for _, f := range al.w.fix {
-			if f.mask&^al.mask != 0 && s.ws.look(al.w, al.mask|f.mask).cured {
-				one = min(one, p.Actions[f.action].Minutes+p.Recheck)
+			if f.mask&^al.mask == 0 || st.done[f.action] {
+				continue
+			}
+			if s.ws.look(al.w, al.mask|f.mask).cured {
+				least = min(least, from.minutes[f.action]+p.Openings.CloseAll(from.after[f.action]))
+			}
+			if work := p.Actions[f.action].Minutes; work < first {
+				first, second = work, first
+			} else {
+				second = min(second, work)
 			}
 		}
-		if math.IsInf(one, 1) {
-			one = cheapest
-		}
-		sum += al.weight * min(one, p.HandOn)
+		sum += al.weight * min(least, first+second+p.Recheck+shut)
 	}
 	return sum
 }
@@ -182,56 +255,51 @@ func (s *solver) concerns(st *state, action int) bool {
 	})
 }
 
-func (s *solver) check(st *state, h past, a int, best float64) float64 {
-	results, minutes, err := s.ws.check(st, a)
-	if err != nil || len(results) < 2 {
-		return math.Inf(1) // it cannot be done, or would say nothing
-	}
-	sum := st.mass() * minutes
-	for _, o := range results {
-		sum += s.least(o.state)
-	}
-	for _, o := range results {
-		if sum >= best {
-			return math.Inf(1)
-		}
-		sum += s.value(o.state, h.and(append([]int{cameOut, a, s.made(st)}, o.results...)...)) - s.least(o.state)
-	}
-	return sum
-}
-
 // follow is the value of taking the planner's advice, again and again.
 func (s *solver) follow(st *state, h past) float64 {
-	return s.remember(st, h, func(mass float64) float64 {
-		p := s.ws.p
-		c := s.ws.decide(s.ctx, st, s.budget).best()
-		switch {
-		case c.action < 0:
-			return mass * (p.HandOn + p.Openings.CloseAll(st.open))
-		case p.Actions[c.action].Kind == Repair:
-			next, cost := st, 0.0
-			for _, a := range c.block {
-				var minutes float64
-				var err error
-				if next, minutes, err = s.ws.repair(next, a); err != nil {
-					s.err = err
-					return 0
-				}
-				cost += mass * minutes
-				h = h.and(wasFixed, a)
+	mass := st.mass()
+	key, ok := s.key(st, h, mass)
+	if !ok {
+		return 0
+	}
+	w, ok := s.known[key]
+	if !ok {
+		w = worth{value: s.advised(st, h, mass) / mass}
+		s.known[key] = w
+	}
+	return w.value * mass
+}
+
+// advised is the value of the planner's advice in a state.
+func (s *solver) advised(st *state, h past, mass float64) float64 {
+	p := s.ws.p
+	c := s.ws.decide(s.ctx, st, s.budget).best()
+	switch {
+	case c.action < 0:
+		return mass * (p.HandOn + p.Openings.CloseAll(st.open))
+	case p.Actions[c.action].Kind == Repair:
+		next, cost := st, 0.0
+		for _, a := range c.block {
+			var minutes float64
+			var err error
+			if next, minutes, err = s.ws.repair(next, a); err != nil {
+				s.err = err
+				return 0
 			}
-			persists, minutes, cured := s.ws.retry(next)
-			return cost + mass*minutes + cured*p.Openings.CloseAll(persists.open) + s.follow(persists, h.and(wasTried, s.made(next)))
+			cost += mass * minutes
+			h = h.and(wasFixed, a)
 		}
-		results, minutes, err := s.ws.check(st, c.action)
-		if err != nil {
-			s.err = err
-			return 0
-		}
-		sum := mass * minutes
-		for _, o := range results {
-			sum += s.follow(o.state, h.and(append([]int{cameOut, c.action, s.made(st)}, o.results...)...))
-		}
-		return sum
-	})
+		persists, minutes, cured := s.ws.retry(next)
+		return cost + mass*minutes + cured*p.Openings.CloseAll(persists.open) + s.follow(persists, h.and(wasTried, s.made(next)))
+	}
+	results, minutes, err := s.ws.check(st, c.action)
+	if err != nil {
+		s.err = err
+		return 0
+	}
+	sum := mass * minutes
+	for _, o := range results {
+		sum += s.follow(o.state, h.and(append([]int{cameOut, c.action, s.made(st)}, o.results...)...))
+	}
+	return sum
 }
