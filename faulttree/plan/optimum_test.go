@@ -119,7 +119,7 @@ func TestAgainstTheOptimum(t *testing.T) {
 			p, err := smallProblem(r)
 			require.NoError(t, err)
 			if i++; *models < 100 && len(p.Actions) > 7 {
-				continue // their optimum takes seconds
+				continue // following the advice to its end takes seconds there
 			}
 			some = append(some, &measured{model: i, p: p})
 		}
