@@ -149,3 +149,70 @@ func TestReadingWithAFinerInstrument(t *testing.T) {
 	_, a = b.again("float_height", "carb:2", "calliper")
 	require.Equal(t, nothingRead, a.Barred)
 }
+
+// A reading that cannot well be meant is asked for again and not recorded: of the
+// wrong sign, ten times too large or too small, in another unit, or like nothing at
+// all. The same once more keeps it.
+func TestQuestionedReadings(t *testing.T) {
+	for typed, meant := range map[string]string{
+		"-82 psi":    "Was it 82 psi",
+		"820 psi":    "Was it 82 psi",
+		"9000 psi":   "",
+		"82,000 psi": "two ways",
+		"82 ohm":     "resistance",
+		"":           "Reading",
+	} {
+		b := start(t, "holm_pump_5")
+		b.say("hard to start cold", "", "check compression", "")
+		n := b.entries()
+		v := b.try(typed)
+		require.Equal(t, n, b.entries(), "%q is not recorded", typed)
+		all := v.Error
+		for _, s := range v.Text {
+			all += " " + s
+		}
+		if v.Ask != nil {
+			all += " " + v.Ask.Prompt
+		}
+		require.Contains(t, all, meant, typed)
+		b.say("82 psi")
+		require.Greater(t, b.entries(), n)
+	}
+
+	b := start(t, "holm_pump_5")
+	b.say("hard to start cold", "", "check coil primary", "")
+	n := b.entries()
+	v := b.say("0.9 kohm")
+	require.Contains(t, v.Text, "Was it 0.9 ohm?")
+	require.Equal(t, n, b.entries())
+
+	b = start(t, "holm_pump_5")
+	b.say("hard to start cold", "", "check compression", "")
+	n = b.entries()
+	b.say("9000 psi")
+	require.Equal(t, n, b.entries())
+	b.say("8000 psi") // another one: asked again
+	require.Equal(t, n, b.entries())
+	b.say("8000  PSI")
+	require.Equal(t, n+1, b.entries())
+
+	b = start(t, "holm_pump_5")
+	b.say("hard to start cold", "", "check compression", "", "820 psi", "yes")
+	require.Contains(t, string(b.Log.Entries()[b.entries()-1].Payload), `"typed":"820 psi"`)
+}
+
+func TestWhatWouldSettleIt(t *testing.T) {
+	b := start(t, "holm_pump_5")
+	b.say("hard to start cold", "", "check compression", "")
+	v := b.say("60 psi") // 4 below the limit with a guard band of 6.6
+	require.Contains(t, v.Text, "What would settle it if they say the same: 2 more such readings.")
+	b.say("check compression", "60 psi")
+	v = b.say("check compression", "60 psi")
+	require.Contains(t, v.Text[1], "Together, 3 readings: 60.00 psi (standard uncertainty 2.3 psi): does not conform")
+	require.NotContains(t, v.Text[2:], "settle")
+
+	b = start(t, "marsh_tern_60")
+	b.say("stumbles at all rpm", "", "check float heights carb:2", "")
+	v = b.say("15.0 mm")
+	require.Contains(t, v.Text[len(v.Text)-1], "1 reading with the calliper")
+}

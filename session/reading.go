@@ -45,6 +45,11 @@ func correctionKind(name string) quantity.Dimension {
 // named, and asks for what its corrections need.
 func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	p := c.asked
+	kept := p.odd != "" && isKept(line, p.odd)
+	if kept {
+		line = p.odd
+	}
+	p.odd = ""
 	places, typed := p.places[:1:1], line
 	use := c.readingUse(places[0])
 	q, err := quantity.ParseFor(typed, use.Quantity)
@@ -62,11 +67,61 @@ func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	if len(places) > 1 {
 		return c.wrong("One reading cannot stand for all places; give each its own."), nil
 	}
+	if v, ask := c.questioned(use, q, typed); ask && !kept {
+		p.odd = line
+		return v, nil
+	}
 	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, entered: map[string]quantity.Quantity{}}
 	if p.read.missing(use) != "" {
 		return c.ask(), nil
 	}
 	return c.finishReading(ctx)
+}
+
+// isKept tells whether a reading that was questioned is to stand.
+func isKept(line, odd string) bool {
+	switch strings.ToLower(line) {
+	case "yes", "y", "keep", "keep it":
+		return true
+	}
+	return strings.EqualFold(strings.Join(strings.Fields(line), " "), strings.Join(strings.Fields(odd), " "))
+}
+
+// questioned asks for a reading again that is far from anything that the part
+// could read, before it is recorded.
+func (c *Case) questioned(use knowledge.ReadingUse, q quantity.Quantity, typed string) (View, bool) {
+	y, err := q.In(use.Unit)
+	if err != nil {
+		return View{}, false
+	}
+	slips := []quantity.Quantity{{Value: -q.Value, Unit: q.Unit}, {Value: q.Value / 10, Unit: q.Unit}, {Value: q.Value * 10, Unit: q.Unit}}
+	for _, u := range use.Quantity.Units() {
+		if u != q.Unit {
+			slips = append(slips, quantity.Quantity{Value: q.Value, Unit: u})
+		}
+	}
+	values := make([]float64, len(slips))
+	for i, s := range slips {
+		if values[i], err = s.In(use.Unit); err != nil {
+			values[i] = y // says nothing new
+		}
+	}
+	meant, ask := use.Model.Questionable(y, use.Uncertainty, values...)
+	if !ask {
+		return View{}, false
+	}
+	var likely []string
+	for _, i := range meant[:min(3, len(meant))] {
+		likely = append(likely, slips[i].String())
+	}
+	about := c.b.about[c.asked.action]
+	v := View{Kind: "ask", Ask: &Ask{Title: about.title, Prompt: "Is that what it reads?"}}
+	v.Text = []string{fmt.Sprintf("%s is far from anything that a sound or a faulty part reads, and is not recorded yet.", typed)}
+	if len(likely) > 0 {
+		v.Text = append(v.Text, "Was it "+strings.Join(likely, ", or ")+"?")
+	}
+	v.Hint = "type the reading anew; yes, or the same again, keeps it; cancel leaves the check"
+	return v, true
 }
 
 // answerCorrection takes what a correction needs.
@@ -109,6 +164,9 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 		said = append(said, readingWords(rec))
 	}
 	if s := c.joinedWords(about.id, at); s != "" {
+		said = append(said, s)
+	}
+	if s := c.settlingWords(about.id, at); s != "" {
 		said = append(said, s)
 	}
 	v.Text = append(said, v.Text...)

@@ -90,3 +90,22 @@ func (p Population) pooledWith(y, u, next float64) Population {
 	}
 	return Population{Mean: y + float64(share*(p.Mean-y)), SD: math.Max(share*math.Sqrt(p.variance(next)), 1e-12*math.Max(1e-100, math.Abs(y)))}
 }
+
+// Settling is how many more readings, each with standard uncertainty next, would
+// settle a judgement that is too close to call, if they leave the value where it is:
+// at most so many. ok is false if they would not be enough.
+func (r Rule) Settling(soFar Estimate, next float64, l Limit, most int) (n int, ok bool) {
+	e := soFar
+	for n := 1; n <= most; n++ {
+		switch {
+		case next > 0 && soFar.U > 0:
+			e.U = 1 / math.Sqrt(1/float64(soFar.U*soFar.U)+float64(n)/float64(next*next))
+		case next == 0:
+			e.U = 0
+		}
+		if v, err := r.Judge(e, l); err == nil && v.State != TooClose {
+			return n, true
+		}
+	}
+	return 0, false
+}

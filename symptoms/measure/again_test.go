@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"narrows/symptoms/quantity"
 )
 
 // Two readings of 10.0 +- 0.3 and 10.6 +- 0.6: weights 4 to 1, so 10.12, and
@@ -93,3 +95,27 @@ func TestAgainAtTheEnds(t *testing.T) {
 }
 
 func distribution(p Population, to float64) float64 { return p.between(math.Inf(-1), to, 0) }
+
+// A limit of at least 10, a guard band of 1.645 u: 11.0 with u = 1 needs u below
+// 0.608, so n+1 > 2.71 readings; 10.2 would need 68. Worked by hand.
+func TestSettling(t *testing.T) {
+	lowest := q(t, "10 psi")
+	l := Limit{Name: "x", Quantity: quantity.Pressure, Min: &lowest}
+	e := Estimate{Value: 11, U: 1, Unit: unit(t, "psi")}
+	n, ok := GuardBand(.95).Settling(e, 1, l, 9)
+	require.True(t, ok)
+	require.Equal(t, 2, n)
+	n, ok = GuardBand(.95).Settling(e, .5, l, 9)
+	require.True(t, ok)
+	require.Equal(t, 1, n)
+	e.Value = 10.2
+	_, ok = GuardBand(.95).Settling(e, 1, l, 9)
+	require.False(t, ok)
+	n, ok = GuardBand(.95).Settling(e, 1, l, 99)
+	require.True(t, ok)
+	require.Equal(t, 67, n)
+	e.Value = 9 // outside, and as close
+	n, ok = GuardBand(.95).Settling(e, 1, l, 9)
+	require.True(t, ok)
+	require.Equal(t, 2, n)
+}
