@@ -216,3 +216,18 @@ func TestWhatWouldSettleIt(t *testing.T) {
 	v = b.say("15.0 mm")
 	require.Contains(t, v.Text[len(v.Text)-1], "1 reading with the calliper")
 }
+
+// The cylinders are compared with one another by the sheet's rule once all are
+// read: 95 of 125 psi is 76 %, with u(76 %) = sqrt((4/125)^2 + (95*4/125^2)^2) =
+// 4 %, which does not prove 75 % (the readings of the published compression rules).
+func TestSiblingsCompared(t *testing.T) {
+	b := start(t, "marsh_tern_60")
+	b.say("stumbles at all rpm", "", "check dry compression", "", "125 psi", "122 psi", "95 psi")
+	v := b.say("120 psi")
+	require.Contains(t, v.Text, "Lowest over highest: 76.0 % (lowest cylinder 3, highest cylinder 1): too close to call; limit lowest over highest at least 75 %.")
+	b = start(t, "marsh_tern_60")
+	b.say("stumbles at all rpm", "", "check dry compression", "", "125 psi", "122 psi", "80 psi")
+	v = b.say("120 psi")
+	require.Contains(t, v.Text[1], "64.0 %")
+	require.Contains(t, v.Text[1], "does not conform")
+}

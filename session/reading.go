@@ -145,7 +145,8 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	r := c.asked.read
 	at := placeOf(r.place)
 	c.asked.read = nil
-	about := c.b.about[c.asked.action]
+	action := c.asked.action
+	about := c.b.about[action]
 	use := c.readingUse(at)
 	if about.finer != "" {
 		use.Uncertainty = about.again
@@ -168,6 +169,11 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	}
 	if s := c.settlingWords(about.id, at); s != "" {
 		said = append(said, s)
+	}
+	if c.asked == nil || c.asked.action != action { // the last of its places
+		if s := c.siblingsWords(about.id); s != "" {
+			said = append(said, s)
+		}
 	}
 	v.Text = append(said, v.Text...)
 	return v, nil

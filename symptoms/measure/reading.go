@@ -190,7 +190,11 @@ func derive(sensitivity []float64, readings []Reading) (u, dof float64) {
 	var parts []Component
 	at := map[string]int{} // looked up only, never walked
 	for i, r := range readings {
-		for _, c := range r.Components {
+		known := r.Components
+		if len(known) == 0 { // only the whole is known
+			known = []Component{{Name: "reading", U: r.U, DoF: r.DoF}}
+		}
+		for _, c := range known {
 			c.U = float64(sensitivity[i] * c.U)
 			if c.Shared == "" {
 				parts = append(parts, c)
