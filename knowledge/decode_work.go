@@ -70,6 +70,7 @@ func (d *decoder) check(k, v *yaml.Node) *Check {
 		may("outcomes", keep(&outcomes)),
 		may("reading", func(n *yaml.Node) { c.Reading = d.reading(n) }),
 		may("fitted", d.refs(&c.Fitted)),
+		may("fitted_shows", func(n *yaml.Node) { c.FittedShows = d.fittedShows(n) }),
 		must("rows", keep(&rows)),
 		must("else", keep(&otherwise)))...)
 	if v.Kind != yaml.MappingNode {
@@ -92,6 +93,19 @@ func (d *decoder) check(k, v *yaml.Node) *Check {
 		c.Else = d.row(c, otherwise)
 	}
 	return c
+}
+
+func (d *decoder) fittedShows(n *yaml.Node) map[string]Ref {
+	var right, exchanged, foreign Ref
+	d.object(n, n, "what fitted parts show",
+		may(FittedRight, d.ref(&right)), may(FittedExchanged, d.ref(&exchanged)), may(FittedForeign, d.ref(&foreign)))
+	out := make(map[string]Ref)
+	for name, r := range map[string]Ref{FittedRight: right, FittedExchanged: exchanged, FittedForeign: foreign} {
+		if r.ID != "" {
+			out[name] = r
+		}
+	}
+	return out
 }
 
 func (d *decoder) outcomes(c *Check, n *yaml.Node) {

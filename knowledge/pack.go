@@ -233,6 +233,9 @@ type Check struct {
 	Rows     []Row
 	Else     Row   // its Event is the zero Ref
 	Fitted   []Ref // items whose tables on the sheet this check fills in as found
+	// FittedShows are the outcomes that such a table amounts to at a position, by
+	// FittedRight, FittedExchanged, FittedForeign; one left out says nothing.
+	FittedShows map[string]Ref
 }
 
 // Outcome is one way a check can turn out.
@@ -295,3 +298,10 @@ type Repair struct {
 	FoundMinutes   float64
 	PartsWhenFound bool // PartsMinutes count for what is found only
 }
+
+// What a table of fitted parts says of one position.
+const (
+	FittedRight     = "right"     // the part that belongs there
+	FittedExchanged = "exchanged" // one that belongs to another position
+	FittedForeign   = "foreign"   // one that belongs to none
+)

@@ -1,5 +1,7 @@
 package knowledge
 
+import "slices"
+
 // openings follows what openings need and reports cycles.
 func (c *checker) openings() {
 	out := make(map[string][]edge)
@@ -45,6 +47,7 @@ func (c *checker) works() {
 		for _, r := range k.Fitted {
 			c.fittedItem(r, k.At)
 		}
+		c.fittedShows(k)
 	}
 	for _, r := range c.p.Repairs {
 		c.work(&r.Work)
@@ -65,6 +68,24 @@ func (c *checker) fittedItem(r, at Ref) {
 	}
 	if c.lay.sets[at.ID] != nil && !c.lay.joined(at.ID, it.At.ID) {
 		c.f.add(r.Pos, "say under serves how they belong together", "item %s stands at %s, and %s has no relation with it", quote(r.ID), it.At.ID, at.ID)
+	}
+}
+
+// fittedShows checks that what fitted parts show are outcomes of the check.
+func (c *checker) fittedShows(k *Check) {
+	var ids []string
+	for _, o := range k.Outcomes {
+		ids = append(ids, o.ID)
+	}
+	for _, name := range []string{FittedRight, FittedExchanged, FittedForeign} {
+		r, ok := k.FittedShows[name]
+		switch {
+		case !ok:
+		case len(k.Fitted) == 0:
+			c.f.add(r.Pos, "add fitted, or take it out", "check %s says what fitted parts show and fills in none", k.ID)
+		case !slices.Contains(ids, r.ID):
+			c.f.add(r.Pos, c.f.meant(r.ID, ids, "name an outcome of the check"), "check %s has no outcome %s", k.ID, quote(r.ID))
+		}
 	}
 }
 

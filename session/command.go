@@ -35,6 +35,7 @@ const (
 	anOpening
 	aTool
 	aSite
+	aTable
 	aVerb
 )
 
@@ -52,6 +53,9 @@ func verbs() []verb {
 		{name: "check", also: []string{"do"}, args: "NAME [PLACE]", help: "do any check, offered or not", run: (*Case).doCheck, args0: aCheck},
 		{name: "skip", args: "[N or NAME] [why]", help: "leave a check out, with the reason", run: (*Case).doSkip, args0: aCheck},
 		{name: "noticed", args: "WORDS [on PLACE]", help: "something you just saw, without a check", run: (*Case).doNoticed, args0: anEvent},
+		{name: "found", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you found it; - for one not read", run: (*Case).doFound, args0: aTable},
+		{name: "left", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you leave it", run: (*Case).doLeft, args0: aTable},
+		{name: "parts", args: "[PART]", help: "parts as found and as left, by position, against the sheet", run: (*Case).doParts, args0: aTable, after: true},
 		{name: "fixed", also: []string{"repaired"}, args: "N or NAME [PLACE]", help: "you have put a suspect right; then try the complaint again", run: (*Case).doFixed, args0: aSuspect},
 		{name: "gone", args: "", help: "after a repair: the complaint is gone", run: (*Case).doGone},
 		{name: "still", args: "[WORDS]", help: "after a repair: it is still there, or what of it is", run: (*Case).doStill},

@@ -72,6 +72,8 @@ func (c *Case) completeArgument(v verb, words []string, word string) []Suggestio
 		for _, d := range pack.Openings {
 			ns = append(ns, named{d.ID, d.Title})
 		}
+	case aTable:
+		ns = c.tableNames()
 	case aTool:
 		ns = c.meansNames()
 	case aSite:

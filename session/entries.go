@@ -16,6 +16,7 @@ const (
 	kindAccess    = "access"
 	kindMeans     = "means"
 	kindPlace     = "place"
+	kindPart      = "part"
 	kindRepair    = "repair"
 	kindRetried   = "retried"
 	kindNote      = "note"

@@ -34,6 +34,11 @@ func (c *Case) HistoryContext(ctx context.Context) (History, error) {
 		h.out.Sources = append(h.out.Sources, SourceSum{Name: s.Name, SHA256: s.SHA})
 	}
 	c.s.open.Each(func(i int) { h.out.StillOpen = append(h.out.StillOpen, c.b.openings[i].Name) })
+	for _, t := range c.b.e.Sheet().Fitted {
+		if pt := c.partTable(t); slices.ContainsFunc(pt.Rows, func(r PartRow) bool { return r.Found+r.Left != "" }) {
+			h.out.Parts = append(h.out.Parts, pt)
+		}
+	}
 	for i, e := range c.s.effective {
 		if err := h.step(i, e); err != nil {
 			return History{}, entryError(e, err)
@@ -83,6 +88,8 @@ func (h *historian) step(i int, e journal.Entry) error {
 			m := h.mark(p.Event, p.Place, p.Present)
 			s.Noticed, s.Title = &m, m.Title
 		})
+	case kindPart:
+		s.Title = s.Words
 	case kindAccess:
 		return h.access(i, s)
 	case kindRepair:

@@ -26,10 +26,12 @@ type state struct {
 	read      map[checkAt]soFar      // what they say together
 	done      map[checkAt]int        // seq of the last entry that answered it, unless a repair may have changed what it looks at
 	skipped   map[checkAt]string
-	lacking   map[string]bool // tools not at hand
-	unseen    map[string]bool // symptoms that did not show when they were tried
-	stands    *knowledge.Site // where the engine stands; nil as long as nothing was said
-	untried   bool            // a repair has been made and the complaint not tried since
+	lacking   map[string]bool     // tools not at hand
+	found     map[fittedAt]string // marks of parts as found
+	left      map[fittedAt]string // and as left
+	unseen    map[string]bool     // symptoms that did not show when they were tried
+	stands    *knowledge.Site     // where the engine stands; nil as long as nothing was said
+	untried   bool                // a repair has been made and the complaint not tried since
 	cured     bool
 	closed    *closed
 	effective []journal.Entry // entries not undone
@@ -43,7 +45,8 @@ func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
 		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar),
-		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool), undone: make(map[int]bool),
+		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool),
+		found: make(map[fittedAt]string), left: make(map[fittedAt]string), undone: make(map[int]bool),
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
@@ -90,6 +93,7 @@ func stageKey(stage int, check, place string) string {
 func (f *folder) gather() error {
 	f.last = make(map[string]int)
 	stage := 0
+	found, shown := make(map[fittedAt]string), make(map[string]string)
 	for _, e := range f.s.effective {
 		var err error
 		switch e.Kind {
@@ -117,6 +121,8 @@ func (f *folder) gather() error {
 			for _, a := range c.Results {
 				f.last[stageKey(stage, c.Check, a.Place)] = e.Seq
 			}
+		case kindPart:
+			err = f.gatherPart(e, stage, found, shown)
 		case kindRepair:
 			stage++
 		}
@@ -182,6 +188,8 @@ func (f *folder) entry(e journal.Entry) error {
 		return f.onCheck(e)
 	case kindNoticed:
 		return f.onNoticed(e)
+	case kindPart:
+		return f.onPart(e)
 	case kindSkipped:
 		var s skipped
 		if err := json.Unmarshal(e.Payload, &s); err != nil {

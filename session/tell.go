@@ -37,6 +37,7 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 		kindNoticed: told(func(c *Case, p noticed) string {
 			return "noticed: " + c.eventTitle(p.Event, p.Place)
 		}),
+		kindPart: told((*Case).partWords),
 		kindSkipped: told(func(c *Case, p skipped) string {
 			s := "left out: " + c.workTitle(p.Check, p.Place)
 			if p.Reason != "" {

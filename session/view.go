@@ -19,6 +19,7 @@ type View struct {
 	Tree     []TreeLine    `json:"tree,omitempty"`
 	Sets     []SetView     `json:"sets,omitempty"`
 	Conflict *ConflictView `json:"conflict,omitempty"`
+	Parts    []PartTable   `json:"parts,omitempty"`
 	Log      []LogLine     `json:"log,omitempty"`
 	Changed  []Change      `json:"changed,omitempty"`
 	Hint     string        `json:"hint,omitempty"` // what to do next
@@ -139,6 +140,24 @@ type TreeLine struct {
 	Gate  string  `json:"gate,omitempty"`
 	P     float64 `json:"p"`
 	Note  string  `json:"note,omitempty"`
+}
+
+// PartTable is a table of fitted parts as found and as left.
+type PartTable struct {
+	ID    string    `json:"id"`
+	Title string    `json:"title"`
+	Rows  []PartRow `json:"rows"`
+	Found string    `json:"as_found"`          // judged, in words
+	Now   string    `json:"as_left,omitempty"` // judged, where something was left
+}
+
+// PartRow is one position of it; marks that were not read are empty.
+type PartRow struct {
+	Place string `json:"place"`
+	Title string `json:"title"`
+	Sheet string `json:"sheet"`
+	Found string `json:"found,omitempty"`
+	Left  string `json:"left,omitempty"`
 }
 
 // LogLine is one entry of the journal in words.

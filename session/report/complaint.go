@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"narrows/session"
 )
@@ -107,8 +108,12 @@ func retryCell(r *session.RetryPast, symptom string) string {
 func (p *page) found() {
 	p.heading("As found / as left")
 	rows := p.foundRows()
-	if len(rows) == 0 {
+	if len(rows) == 0 && len(p.h.Parts) == 0 {
 		p.line("No check has been recorded.")
+		return
+	}
+	defer p.parts()
+	if len(rows) == 0 {
 		return
 	}
 	p.table("Position", "Check", "As found", "As left", "Limit")
@@ -137,6 +142,22 @@ func (p *page) found() {
 		}
 	}
 	p.end()
+}
+
+// parts tells the ledger of parts by position.
+func (p *page) parts() {
+	for _, t := range p.h.Parts {
+		p.line("%s, by position", esc(strings.ToUpper(t.Title[:1])+t.Title[1:]))
+		p.table("Position", "Sheet", "As found", "As left")
+		for _, r := range t.Rows {
+			p.row(esc(r.Title), esc(r.Sheet), esc(or(r.Found, "not read")), esc(or(r.Left, "-")))
+		}
+		p.end()
+		p.line("As found: %s.", esc(t.Found))
+		if t.Now != "" {
+			p.line("As left: %s.", esc(t.Now))
+		}
+	}
 }
 
 type foundRow struct {

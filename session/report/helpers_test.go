@@ -21,6 +21,11 @@ type bout struct {
 // start begins a case; its clock moves ten seconds at every look.
 func start(t *testing.T, lines ...string) *bout {
 	t.Helper()
+	return startOn(t, "holm_pump_5", lines...)
+}
+
+func startOn(t *testing.T, sheet string, lines ...string) *bout {
+	t.Helper()
 	at := time.Date(2031, 4, 2, 7, 15, 0, 0, time.UTC)
 	clock := func() time.Time {
 		at = at.Add(10 * time.Second)
@@ -28,7 +33,7 @@ func start(t *testing.T, lines ...string) *bout {
 	}
 	lib, err := knowledge.LoadEmbedded()
 	require.NoError(t, err)
-	e, err := knowledge.Open(lib, "holm_pump_5")
+	e, err := knowledge.Open(lib, sheet)
 	require.NoError(t, err)
 	store := session.Store{Dir: t.TempDir(), Clock: clock}
 	o, err := store.Start(context.Background(), e)
