@@ -109,7 +109,7 @@ func plainLetters(s string) string {
 	}, spelled.Replace(s))
 }
 
-// cut shortens a text at its end.
+// shorten cuts a text at its end.
 func (g glyphs) shorten(s string, width int) string {
 	if columns(s) <= width {
 		return s
@@ -249,8 +249,11 @@ func single(s string) bool {
 
 // reading draws a mark with its whisker into a row, along the axis.
 func (p *pen) reading(row []rune, a axis, pt Point) {
-	first, last := a.whisker(pt)
 	cell := a.at(pt.Value)
+	first, last := cell, cell
+	if pt.U > 0 {
+		first, last = a.whisker(pt)
+	}
 	for i := first; i <= last; i++ {
 		row[i] = p.across
 	}
