@@ -187,3 +187,35 @@ func TestMovesReachTheirGoal(t *testing.T) {
 }
 
 func expm(x float64) float64 { return math.Exp(-x) }
+
+// What an opening shows for nothing: A is behind a cover (3 minutes to open, 4 to
+// close) and is there in 0.6, else B, without it; A takes 10 minutes, B 12, trying
+// nothing. With the cover off one sees which it is: a check of no minutes. Worked by
+// hand:
+//   - cover on: A first is 13+4 = 17, and in 0.4 B after it, 12, closed before or
+//     after: 21.8; B first is 12, and in 0.6 17 more: 22.2; opening to look is 3, then
+//     0.6 of 10+4 and 0.4 of 4+12: 17.8.
+//   - cover off: looking is 0.6*14 + 0.4*16 = 14.8; A first is 10+4+0.4*12 = 18.8.
+func TestWhatAnOpeningShowsForNothing(t *testing.T) {
+	for _, open := range []plan.Set{0, plan.Of(0)} {
+		var c ft.CheckID
+		p := single(t, []float64{.6, .4}, []float64{10, 12}, func(b *ft.Builder, m []ft.Event) {
+			c = b.Check(ft.Check{Name: "look", Outcomes: []string{"A", "B"}, Rows: []ft.Row{{Event: m[0], P: []float64{1, 0}}}, Else: []float64{0, 1}})
+		})
+		p.Openings = plan.Openings{{Name: "cover", Open: 3, Close: 4}}
+		p.Open = open
+		p.Actions[0].Need = plan.Of(0)
+		p.Actions = append(p.Actions, plan.Action{Kind: plan.Check, Name: "look", Need: plan.Of(0), Checks: []ft.CheckID{c}})
+		adv := advise(t, p)
+		require.Equal(t, "look", p.Actions[adv.Options[0].Action].Name)
+		want := 17.8
+		if open != 0 {
+			want = 14.8
+			require.Zero(t, adv.Options[0].Minutes)
+			require.Len(t, adv.WhileOpen, 1)
+			require.Zero(t, adv.WhileOpen[0].Now)
+			require.InDelta(t, 7, adv.WhileOpen[0].Later, 1e-9)
+		}
+		require.InDelta(t, want, adv.Options[0].Expected, 1e-6)
+	}
+}

@@ -144,6 +144,12 @@ func (a axis) whisker(p Point) (first, last int) {
 	return min(a.raw(from), cell), max(a.raw(to), cell)
 }
 
+// whiskered tells whether there is a whisker and some of it lies in the frame.
+func (a axis) whiskered(p Point) bool {
+	from, to := p.reach()
+	return p.U > 0 && (a.beyond(from) == 0 || a.beyond(from) != a.beyond(to))
+}
+
 // tick is a round number on the scale.
 type tick struct {
 	value float64

@@ -3,7 +3,6 @@ package picture
 import (
 	"io"
 	"strings"
-	"testing"
 
 	"github.com/stretchr/testify/require"
 )
@@ -58,5 +57,3 @@ func svgOf(t require.TestingT, d drawn) string {
 }
 
 func joined(lines []string) string { return strings.Join(lines, "\n") + "\n" }
-
-var _ = testing.Short

@@ -185,6 +185,7 @@ const (
 	rightKey
 	downKey
 	upKey
+	uprightKey // a whisker that stands upright
 	waitKey
 )
 

@@ -136,7 +136,7 @@ func (s Series) told(i int) string {
 // sentences says what is seen.
 func (s Series) sentences(a axis) []sentence {
 	last := len(s.Moments) - 1
-	lowest, highest, whisker := 0, 0, false
+	lowest, highest, whisker, above := 0, 0, false, false
 	counts := map[key]int{}
 	var off []string
 	for i, m := range s.Moments {
@@ -147,10 +147,11 @@ func (s Series) sentences(a axis) []sentence {
 			highest = i
 		}
 		whisker = whisker || m.U > 0
+		counts[s.keyOf(m.Value)]++
 		k := s.mark(i, a)
-		counts[k]++
 		if k == upKey || k == downKey {
 			off = append(off, s.told(i))
+			above = above || k == upKey
 		}
 	}
 	var all []sentence
@@ -187,9 +188,9 @@ func (s Series) sentences(a axis) []sentence {
 		}
 	}
 	if len(off) > 0 {
-		k := upKey
-		if counts[upKey] == 0 {
-			k = downKey
+		k := downKey
+		if above {
+			k = upKey
 		}
 		more := ""
 		if len(off) > 3 {
@@ -199,7 +200,7 @@ func (s Series) sentences(a axis) []sentence {
 		all = append(all, sentence{key: k, text: "too far off to be drawn to scale: " + strings.Join(off, ", ") + more})
 	}
 	if whisker {
-		all = append(all, sentence{key: whiskerKey, text: "two standard uncertainties up and down"})
+		all = append(all, sentence{key: uprightKey, text: "two standard uncertainties up and down"})
 	}
 	for i, w := range s.Waits {
 		text := minutes(w.Seconds)
@@ -236,7 +237,7 @@ func (s Series) Text(width int, ascii bool) []string {
 	if side > p.width/3 {
 		side, marks = 0, nil // numbers so long are said below only
 	}
-	time := s.time(p.width-side-1, 1)
+	time := s.time(p.width-side-2, 1)
 	g := s.plot(p, a, time)
 	left := make([]string, rows)
 	for i := range left {
@@ -252,8 +253,14 @@ func (s Series) Text(width int, ascii bool) []string {
 		}
 		p.line(spaces(side+1) + names.String(0))
 	}
+	// What is tolerated stands as a bar at the right, beside the last value.
+	first, end := a.zone()
 	for i := range g {
-		p.line(left[i] + g.String(i))
+		right := ""
+		if cell := rows - 1 - i; s.Limits.any() && first <= cell && cell <= end {
+			right = string(p.zone)
+		}
+		p.line(left[i] + g.String(i) + right)
 	}
 	line, numbers := p.scale(time)
 	p.line(spaces(side+1) + line)
@@ -295,7 +302,7 @@ func (s Series) plot(p *pen, a, time axis) grid {
 	}
 	order := s.order(a)
 	for _, i := range order {
-		if s.Moments[i].U == 0 {
+		if !a.whiskered(s.Moments[i].Point) {
 			continue
 		}
 		first, end := a.whisker(s.Moments[i].Point)
@@ -362,11 +369,15 @@ func (s Series) SVG(w io.Writer) error {
 	}
 	for i := 1; i <= last; i++ {
 		b, e := s.Moments[i-1], s.Moments[i]
-		c.line(x(b.Seconds), bottom-a.at(b.Value), x(e.Seconds), bottom-a.at(e.Value), "#8c8c8c", 1, "")
+		dash := ""
+		if a.beyond(b.Value) != 0 || a.beyond(e.Value) != 0 {
+			dash = "2 6" // not to scale
+		}
+		c.line(x(b.Seconds), bottom-a.at(b.Value), x(e.Seconds), bottom-a.at(e.Value), "#8c8c8c", 1, dash)
 	}
 	order := s.order(a)
 	for _, i := range order {
-		if m := s.Moments[i]; m.U > 0 {
+		if m := s.Moments[i]; a.whiskered(m.Point) {
 			first, end := a.whisker(m.Point)
 			low, high := m.reach()
 			at := x(m.Seconds)
@@ -382,7 +393,11 @@ func (s Series) SVG(w io.Writer) error {
 	for i := last; i >= 0; i-- {
 		m := s.Moments[i]
 		_, end := a.whisker(m.Point)
-		c.label(x(m.Seconds), max(bottom-end-10, top+10), c.cells.shorten(m.words(s.Unit), 24))
+		y := bottom - end - 10
+		if end > height-26 {
+			y = bottom - a.at(m.Value) + 26 // no room above
+		}
+		c.label(x(m.Seconds), y, c.cells.shorten(m.words(s.Unit), 24))
 	}
 	c.scale(left, bottom, time, 8)
 	c.words(svgWidth-svgMargin, bottom+34, "end", "minutes", 12, "normal")

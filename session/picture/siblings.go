@@ -9,8 +9,15 @@ import (
 
 // Position is the reading at one of several like positions.
 type Position struct {
-	Name string // such as "cylinder 1"
+	Name string // such as "cylinder 1"; empty, its number in the order
 	Point
+}
+
+func (p Position) named(i int) string {
+	if p.Name == "" {
+		return fmt.Sprintf("position %d", i+1)
+	}
+	return p.Name
 }
 
 // Siblings is the readings of several like positions, in the order in which they
@@ -31,11 +38,7 @@ func (s Siblings) Check() error {
 		all = append(all, errors.New("there is no position to draw; read at least one"))
 	}
 	for i, p := range s.Positions {
-		name := p.Name
-		if name == "" {
-			name = fmt.Sprintf("position %d", i+1)
-		}
-		all = append(all, p.check("the reading of "+name))
+		all = append(all, p.check("the reading of "+p.named(i)))
 	}
 	return titled(s.Title, append(all, s.Limits.check())...)
 }
@@ -46,6 +49,7 @@ func (s Siblings) tidied(clean func(string) string) Siblings {
 	positions := make([]Position, len(s.Positions))
 	for i, p := range s.Positions {
 		p.Name, p.Label = clean(p.Name), clean(p.Label)
+		p.Name = p.named(i)
 		positions[i] = p
 	}
 	s.Positions = positions
@@ -116,10 +120,9 @@ func (s Siblings) sentences(a axis) []sentence {
 			left = true
 		case 1:
 			right = true
-		default:
-			inside = inside || s.side(p.Value) == 0
-			outside = outside || s.side(p.Value) != 0
 		}
+		inside = inside || s.side(p.Value) == 0
+		outside = outside || s.side(p.Value) != 0
 		whisker = whisker || p.U > 0
 	}
 	if s.Limits.any() {

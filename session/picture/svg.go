@@ -103,9 +103,24 @@ func (c *canvas) mark(x, y int, k key) {
 	}
 }
 
+// tip is where the tip of an arrow lies, seen from its middle.
+func (k key) tip() (dx, dy int) {
+	switch k {
+	case leftKey:
+		return -1, 0
+	case rightKey:
+		return 1, 0
+	case upKey:
+		return 0, -1
+	case downKey:
+		return 0, 1
+	}
+	return 0, 0
+}
+
 // across draws a reading along a horizontal axis that begins at x.
 func (c *canvas) across(x, y int, a axis, p Point) {
-	if p.U > 0 {
+	if a.whiskered(p) {
 		first, last := a.whisker(p)
 		from, to := p.reach()
 		c.line(x+first, y, x+last, y, ink, 1.5, "")
@@ -169,13 +184,18 @@ func (c *canvas) sentences(y int, all []sentence) int {
 			c.line(svgMargin, middle, svgMargin+18, middle, ink, 1.5, "")
 			c.end(svgMargin, middle, false, leftKey)
 			c.end(svgMargin+18, middle, false, rightKey)
+		case uprightKey:
+			c.line(svgMargin+9, middle-6, svgMargin+9, middle+6, ink, 1.5, "")
+			c.upEnd(svgMargin+9, middle-6, false, upKey)
+			c.upEnd(svgMargin+9, middle+6, false, downKey)
 		case zoneKey:
 			c.rect(svgMargin, middle-6, 18, 12, zoneFill)
 			c.line(svgMargin, middle-6, svgMargin, middle+6, zoneBorder, 2, "6 3")
 		case waitKey:
 			c.words(svgMargin+9, y, "middle", s.name, 12, "bold")
 		default:
-			c.mark(svgMargin+9, middle, s.key)
+			dx, dy := s.key.tip()
+			c.mark(svgMargin+9+6*dx, middle+6*dy, s.key)
 		}
 		for _, l := range wrapped(s.text, (svgWidth-svgMargin-x)/svgLetter, 0) {
 			c.words(x, y, "start", l, 12, "normal")
@@ -201,6 +221,9 @@ func (c *canvas) heading(title, verdict string) int {
 
 // finish writes the picture as a document of its own.
 func (c *canvas) finish(w io.Writer, height int, title, verdict string, all []sentence) error {
+	if title == "" {
+		title = all[0].text
+	}
 	said := make([]string, 0, len(all)+1)
 	for _, s := range all {
 		if s.key == waitKey {

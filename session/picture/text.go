@@ -31,7 +31,7 @@ type glyphs struct {
 }
 
 var lineGlyphs = glyphs{
-	marks:       [...]rune{insideKey: '●', outsideKey: '◆', whiskerKey: '─', zoneKey: '░', leftKey: '◄', rightKey: '►', downKey: '▼', upKey: '▲', waitKey: ' '},
+	marks:       [...]rune{insideKey: '●', outsideKey: '◆', whiskerKey: '─', zoneKey: '░', leftKey: '◄', rightKey: '►', downKey: '▼', upKey: '▲', uprightKey: '│', waitKey: ' '},
 	whiskerLeft: '├', whiskerRight: '┤', across: '─',
 	upright: '│', limit: '┊', level: '┄',
 	axis: '─', tick: '┬', side: '│', sideTick: '┤',
@@ -39,7 +39,7 @@ var lineGlyphs = glyphs{
 }
 
 var asciiGlyphs = glyphs{
-	marks:       [...]rune{insideKey: 'o', outsideKey: 'x', whiskerKey: '-', zoneKey: '=', leftKey: '<', rightKey: '>', downKey: 'v', upKey: '^', waitKey: ' '},
+	marks:       [...]rune{insideKey: 'o', outsideKey: 'x', whiskerKey: '-', zoneKey: '=', leftKey: '<', rightKey: '>', downKey: 'v', upKey: '^', uprightKey: '|', waitKey: ' '},
 	whiskerLeft: '|', whiskerRight: '|', across: '-',
 	upright: '|', limit: ':', level: '.',
 	axis: '-', tick: '+', side: '|', sideTick: '+',
@@ -140,7 +140,7 @@ func (p *pen) line(s string) {
 
 // title writes the title, and the unit where there is room.
 func (p *pen) title(title, unit string) {
-	if unit == "" || columns(unit) > p.width/3 {
+	if unit == "" || columns(unit) > p.width/3-3 {
 		p.line(title)
 		return
 	}
@@ -148,7 +148,7 @@ func (p *pen) title(title, unit string) {
 		p.line(unit)
 		return
 	}
-	p.line(p.shorten(title, p.width-columns(unit)-2) + ", " + unit)
+	p.line(p.shorten(title, p.width-columns(unit)-3) + " (" + unit + ")")
 }
 
 // text writes words, in as many lines as it takes; those after the first are
@@ -251,7 +251,7 @@ func single(s string) bool {
 func (p *pen) reading(row []rune, a axis, pt Point) {
 	cell := a.at(pt.Value)
 	first, last := cell, cell
-	if pt.U > 0 {
+	if a.whiskered(pt) {
 		first, last = a.whisker(pt)
 	}
 	for i := first; i <= last; i++ {
