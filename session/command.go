@@ -56,6 +56,7 @@ func verbs() []verb {
 		{name: "found", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you found it; - for one not read", run: (*Case).doFound, args0: aTable},
 		{name: "left", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you leave it", run: (*Case).doLeft, args0: aTable},
 		{name: "parts", args: "[PART]", help: "parts as found and as left, by position, against the sheet", run: (*Case).doParts, args0: aTable, after: true},
+		{name: "readings", args: "[CHECK]", help: "what was read, drawn against its limits, positions side by side", run: (*Case).doReadings, args0: aCheck, after: true},
 		{name: "fixed", also: []string{"repaired"}, args: "N or NAME [PLACE]", help: "you have put a suspect right; then try the complaint again", run: (*Case).doFixed, args0: aSuspect},
 		{name: "gone", args: "", help: "after a repair: the complaint is gone", run: (*Case).doGone},
 		{name: "still", args: "[WORDS]", help: "after a repair: it is still there, or what of it is", run: (*Case).doStill},

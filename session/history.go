@@ -20,9 +20,10 @@ type History struct {
 	Undone              []Step // entries taken back, words only
 	Repairs             []RepairPast
 	Cautions            []CautionPast
-	StillOpen           []string    // openings open at the end
-	Parts               []PartTable // the tables of parts in which something was entered
-	Minutes             float64     // of all steps; standard times of the pack, not clocked
+	StillOpen           []string      // openings open at the end
+	Pictures            []PictureView // what was read, the latest at each position
+	Parts               []PartTable   // the tables of parts in which something was entered
+	Minutes             float64       // of all steps; standard times of the pack, not clocked
 	Cured, Closed       bool
 	Untried             bool   // a repair has been made and the complaint not tried since
 	Closing             string // words of closing

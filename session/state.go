@@ -24,6 +24,7 @@ type state struct {
 	minutes   float64
 	readings  map[checkAt][]*reading // all of the present stage
 	read      map[checkAt]soFar      // what they say together
+	latest    map[checkAt]soFar      // the same, of whatever stage was last
 	done      map[checkAt]int        // seq of the last entry that answered it, unless a repair may have changed what it looks at
 	skipped   map[checkAt]string
 	lacking   map[string]bool     // tools not at hand
@@ -44,7 +45,7 @@ type checkAt struct{ check, place string }
 func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
-		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar),
+		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar), latest: make(map[checkAt]soFar),
 		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool),
 		found: make(map[fittedAt]string), left: make(map[fittedAt]string), undone: make(map[int]bool),
 	}
@@ -370,7 +371,7 @@ func (f *folder) answered(e journal.Entry, u knowledge.CheckUse, a answer) error
 	}
 	all := f.s.belief.Findings()
 	so.finding = all[len(all)-1].ID
-	f.s.read[at] = so
+	f.s.read[at], f.s.latest[at] = so, so
 	return nil
 }
 

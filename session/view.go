@@ -20,6 +20,7 @@ type View struct {
 	Sets     []SetView     `json:"sets,omitempty"`
 	Conflict *ConflictView `json:"conflict,omitempty"`
 	Parts    []PartTable   `json:"parts,omitempty"`
+	Pictures []PictureView `json:"pictures,omitempty"`
 	Log      []LogLine     `json:"log,omitempty"`
 	Changed  []Change      `json:"changed,omitempty"`
 	Hint     string        `json:"hint,omitempty"` // what to do next

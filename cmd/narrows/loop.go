@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -8,6 +9,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strings"
 
 	"narrows/session"
 	"narrows/session/journal"
@@ -238,11 +240,49 @@ func (p *program) writeReport(o *session.Open, s *screen) error {
 		return fmt.Errorf("the report cannot be made: %w; the case itself is kept", err)
 	}
 	path := filepath.Join(o.Dir, reportName)
-	if err := os.WriteFile(path+".new", []byte(text), 0o600); err != nil {
-		return fmt.Errorf("the report cannot be written: %w; narrows report %s prints it", err, o.ID)
+	drawings, err := drawings(o)
+	if err != nil {
+		return err
 	}
-	if err := os.Rename(path+".new", path); err != nil {
+	for _, d := range drawings {
+		text += fmt.Sprintf("![%s](%s)\n\n", d.title, d.name)
+		if err := replace(filepath.Join(o.Dir, d.name), d.svg); err != nil {
+			return fmt.Errorf("a drawing of the report cannot be written: %w; narrows report %s prints it without", err, o.ID)
+		}
+	}
+	if err := replace(path, []byte(text)); err != nil {
 		return fmt.Errorf("the report cannot be written: %w; narrows report %s prints it", err, o.ID)
 	}
 	return s.list(session.View{Kind: "report", Text: []string{"Report: " + path}, Report: path})
+}
+
+// replace writes a file that takes the place of an old one only when it is whole.
+func replace(path string, data []byte) error {
+	if err := os.WriteFile(path+".new", data, 0o600); err != nil {
+		return err
+	}
+	return os.Rename(path+".new", path)
+}
+
+// drawing is a picture of the report as a file of its own.
+type drawing struct {
+	name, title string
+	svg         []byte
+}
+
+// drawings are those of all that was read.
+func drawings(o *session.Open) ([]drawing, error) {
+	h, err := o.History()
+	if err != nil {
+		return nil, err
+	}
+	var out []drawing
+	for i, p := range h.Pictures {
+		var b bytes.Buffer
+		if err := p.SVG(&b); err != nil {
+			return nil, fmt.Errorf("%s cannot be drawn: %w", p.Title, err)
+		}
+		out = append(out, drawing{fmt.Sprintf("reading-%d.svg", i+1), strings.NewReplacer("[", "(", "]", ")").Replace(p.Title), b.Bytes()})
+	}
+	return out, nil
 }

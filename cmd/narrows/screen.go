@@ -28,13 +28,16 @@ const (
 type screen struct {
 	out  io.Writer
 	json bool
-	bold lipgloss.Style
-	top  int // rows of the view shown last, if its offer is to follow
+	// plain is set where the output is not a terminal's, or for someone who has it
+	// read aloud.
+	plain bool
+	bold  lipgloss.Style
+	top   int // rows of the view shown last, if its offer is to follow
 }
 
 // screen is the program's, with bold headings where the output is a terminal.
 func (p *program) screen() *screen {
-	s := &screen{out: p.out, json: p.json}
+	s := &screen{out: p.out, json: p.json, plain: true}
 	f, ok := p.out.(*os.File)
 	if !ok || p.plain || p.json || p.env("ACCESSIBLE") != "" || !isControllingTerminal(f) {
 		return s
@@ -46,6 +49,7 @@ func (p *program) screen() *screen {
 		}
 	}
 	s.out = colorprofile.NewWriter(p.out, env) // takes out what the terminal cannot show
+	s.plain = false
 	s.bold = lipgloss.NewStyle().Bold(true)
 	return s
 }
@@ -136,7 +140,7 @@ func (s *screen) layout(v session.View, squeeze int) []string {
 	}
 	blocks := [][]string{
 		s.mistake(v), s.cautions(v.Cautions), s.text(v), s.stated(v.Stated), missed(v.Missed), s.changed(v.Changed, squeeze),
-		s.suspects(v, suspects), s.next(v.Next, rows, squeeze), s.ask(v.Ask), s.why(v.Why), s.together(v), s.tree(v.Tree), s.log(v.Log), hint(v.Hint),
+		s.suspects(v, suspects), s.next(v.Next, rows, squeeze), s.pictures(v.Pictures), s.ask(v.Ask), s.why(v.Why), s.together(v), s.tree(v.Tree), s.log(v.Log), hint(v.Hint),
 	}
 	var out []string
 	for _, b := range blocks {
@@ -147,6 +151,19 @@ func (s *screen) layout(v session.View, squeeze int) []string {
 	}
 	if follows(v) && squeeze == 0 {
 		out = append([]string{""}, out...)
+	}
+	return out
+}
+
+// pictures draws what was read; in plain characters where lines are not for a
+// terminal.
+func (s *screen) pictures(ps []session.PictureView) []string {
+	var out []string
+	for i, p := range ps {
+		if i > 0 {
+			out = append(out, "")
+		}
+		out = append(out, p.Lines(screenCols-2, s.plain)...)
 	}
 	return out
 }

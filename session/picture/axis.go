@@ -134,7 +134,7 @@ func (a axis) at(v float64) int {
 	case 1:
 		return max(cell, last+a.gap)
 	}
-	return min(max(cell, first), last)
+	return cell // limits are placed by raw as well, so this is inside
 }
 
 // whisker is the first and the last cell of the mark and its whisker.

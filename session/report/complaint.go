@@ -112,6 +112,7 @@ func (p *page) found() {
 		p.line("No check has been recorded.")
 		return
 	}
+	defer p.pictures()
 	defer p.parts()
 	if len(rows) == 0 {
 		return
@@ -142,6 +143,22 @@ func (p *page) found() {
 		}
 	}
 	p.end()
+}
+
+// pictureColumns is how wide a picture in characters is.
+const pictureColumns = 72
+
+// pictures draws what was read, as it stood in the end, in characters that every
+// reader of the report can show.
+func (p *page) pictures() {
+	for _, x := range p.h.Pictures {
+		fence := "~~~~"
+		p.b.WriteString(fence + "\n")
+		for _, l := range x.Lines(pictureColumns, true) {
+			p.b.WriteString(strings.ReplaceAll(l, "~", "-") + "\n")
+		}
+		p.b.WriteString(fence + "\n\n")
+	}
 }
 
 // parts tells the ledger of parts by position.
