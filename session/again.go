@@ -14,6 +14,9 @@ import (
 // noise has hidden it may show; what the check itself cannot tell it does not:
 // readings of the same thing count together, as one reading with less noise.
 
+// houseRule is the rule by which what is read is judged, that of measure.Judge.
+func houseRule() measure.Rule { return measure.GuardBand(0.95) }
+
 // soFar is what the readings of a check say together at the present stage.
 type soFar struct {
 	finding int // ID in the belief
@@ -121,40 +124,6 @@ func (c *Case) joinedWords(check string, at knowledge.Place) string {
 	return c.b.joinedWords(check, at, c.s.readings[checkAt{check, placeKey(at)}])
 }
 
-// mostRepeats is how many more readings are worth a mention.
-const mostRepeats = 9
-
-// settlingWords says what would settle a judgement that is too close to call.
-func (c *Case) settlingWords(check string, at knowledge.Place) string {
-	u, _ := c.b.e.Check(check, at)
-	use, ok := c.b.e.Reading(u)
-	so, read := c.s.read[checkAt{check, placeKey(at)}]
-	if !ok || !read || use.Limit == nil {
-		return ""
-	}
-	rule := measure.GuardBand(0.95)
-	if v, err := rule.Judge(so.Estimate, *use.Limit); err != nil || v.State != measure.TooClose {
-		return ""
-	}
-	var ways []string
-	if n, ok := rule.Settling(so.Estimate, use.Uncertainty, *use.Limit, mostRepeats); ok {
-		ways = append(ways, plural(n, "more such reading"))
-	}
-	if use.Finer > 0 {
-		if n, ok := rule.Settling(so.Estimate, use.Finer, *use.Limit, mostRepeats); ok {
-			tool := u.Def.Reading.Finer.Tool.ID
-			if def, ok := c.b.e.Snapshot().Tool(tool); ok {
-				tool = def.Title
-			}
-			ways = append(ways, plural(n, "reading")+" with the "+tool)
-		}
-	}
-	if len(ways) == 0 {
-		return "It lies so near the limit that reading it again will hardly settle it."
-	}
-	return "What would settle it if they say the same: " + strings.Join(ways, ", or ") + "."
-}
-
 func (b *bench) joinedWords(check string, at knowledge.Place, all []*reading) string {
 	u, _ := b.e.Check(check, at)
 	use, ok := b.e.Reading(u)
@@ -170,11 +139,41 @@ func (b *bench) joinedWords(check string, at knowledge.Place, all []*reading) st
 	}
 	s := fmt.Sprintf("Together, %d readings: %s", so.n, estimateWords(so.Estimate))
 	if use.Limit != nil {
-		if v, err := measure.GuardBand(0.95).Judge(so.Estimate, *use.Limit); err == nil {
+		if v, err := houseRule().Judge(so.Estimate, *use.Limit); err == nil {
 			s += ": " + v.State.String()
 		}
 	}
 	return s + "."
+}
+
+// mostRepeats is how many more readings are worth a mention.
+const mostRepeats = 9
+
+// settlingWords says what would settle a judgement that is too close to call.
+func (c *Case) settlingWords(check string, at knowledge.Place) string {
+	u, _ := c.b.e.Check(check, at)
+	use, ok := c.b.e.Reading(u)
+	so, read := c.s.read[checkAt{check, placeKey(at)}]
+	if !ok || !read || use.Limit == nil {
+		return ""
+	}
+	rule := houseRule()
+	if v, err := rule.Judge(so.Estimate, *use.Limit); err != nil || v.State != measure.TooClose {
+		return ""
+	}
+	var ways []string
+	if n, ok := rule.Settling(so.Estimate, use.Uncertainty, *use.Limit, mostRepeats); ok {
+		ways = append(ways, plural(n, "more such reading"))
+	}
+	if use.Finer > 0 {
+		if n, ok := rule.Settling(so.Estimate, use.Finer, *use.Limit, mostRepeats); ok {
+			ways = append(ways, plural(n, "reading")+" with the "+c.meansTitle(u.Def.Reading.Finer.Tool.ID))
+		}
+	}
+	if len(ways) == 0 {
+		return "It lies so near the limit that reading it again will hardly settle it."
+	}
+	return "What would settle it if they say the same: " + strings.Join(ways, ", or ") + "."
 }
 
 func plural(n int, what string) string {

@@ -19,7 +19,7 @@ type pending struct {
 	places []knowledge.Place // not answered yet, in order
 	read   *pendingReading   // a reading whose corrections are being asked
 	before []Suspect         // as the check began, to say what it changed
-	odd    string            // a reading as typed that is questioned
+	odd    *pendingReading   // a reading that is questioned
 	paid   bool              // its minutes are in the journal
 	warned bool              // its cautions have been shown
 }

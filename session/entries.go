@@ -174,5 +174,7 @@ type pendingReading struct {
 	place   string
 	raw     quantity.Quantity
 	typed   string
+	line    string                       // the whole answer, its place included
 	entered map[string]quantity.Quantity // corrections asked for, by name
+	kept    bool                         // it was questioned, and is to stand
 }

@@ -34,7 +34,7 @@ func (c *Case) HistoryContext(ctx context.Context) (History, error) {
 		h.out.Sources = append(h.out.Sources, SourceSum{Name: s.Name, SHA256: s.SHA})
 	}
 	c.s.open.Each(func(i int) { h.out.StillOpen = append(h.out.StillOpen, c.b.openings[i].Name) })
-	h.out.Pictures = c.pictures()
+	h.out.Pictures = c.Pictures()
 	for _, t := range c.b.e.Sheet().Fitted {
 		if pt := c.partTable(t); slices.ContainsFunc(pt.Rows, func(r PartRow) bool { return r.Found+r.Left != "" }) {
 			h.out.Parts = append(h.out.Parts, pt)
@@ -190,8 +190,8 @@ func (h *historian) reading(check string, a answer) *ReadingPast {
 	h.read[at] = append(h.read[at], a.Reading)
 	out := readingPast(a.Reading)
 	out.Together = h.c.b.joinedWords(check, placeOf(a.Place), h.read[at])
-	if def, ok := h.c.b.e.Snapshot().Tool(a.Reading.Instrument); ok {
-		out.Instrument = def.Title
+	if a.Reading.Instrument != "" {
+		out.Instrument = h.c.meansTitle(a.Reading.Instrument)
 	}
 	return out
 }

@@ -74,19 +74,20 @@ func (c *Case) owe() {
 // oweAhead leaves it beforehand: while the complaint is read back there is time for
 // it, and mostly it is right.
 func (c *Case) oweAhead() {
-	if c.later && c.owed == nil && c.list() == nil {
+	if c.mayThink() && c.list() == nil {
 		c.owe()
 		c.owed.ahead.Store(true)
 	}
 }
 
+// mayThink tells whether there is somebody to run a ranking beside the case, and
+// nothing for him to do.
+func (c *Case) mayThink() bool { return c.later && c.owed == nil }
+
 // think ranks beforehand, while something is tried or measured, what would be next
 // after findings like those that it will bring. The answer is never shown: it is
 // asked anew then, and what takes longest about it has been done.
 func (c *Case) think(p *plan.Problem, done *plan.Action, findings ...ft.Finding) {
-	if !c.later || c.owed != nil {
-		return
-	}
 	var err error
 	for _, f := range findings {
 		if p.Belief, err = p.Belief.Find(f); err != nil {
@@ -103,6 +104,9 @@ func (c *Case) think(p *plan.Problem, done *plan.Action, findings ...ft.Finding)
 
 // thinkStill thinks of a complaint that is still there after a repair.
 func (c *Case) thinkStill() {
+	if !c.mayThink() {
+		return
+	}
 	p := c.problem()
 	var fs []ft.Finding
 	for _, e := range p.Belief.Complaint() {
@@ -113,11 +117,12 @@ func (c *Case) thinkStill() {
 
 // thinkAnswered thinks of the check that is asked as answered, whatever it shows.
 func (c *Case) thinkAnswered() {
-	p := c.problem()
-	a := &p.Actions[c.asked.action]
-	if a.Again != nil { // its finding is there
+	// The finding of a reading that is repeated is there already.
+	if !c.mayThink() || c.b.actions[c.asked.action].Again != nil {
 		return
 	}
+	p := c.problem()
+	a := &p.Actions[c.asked.action]
 	a.Barred = "done"
 	var fs []ft.Finding
 	for i, at := range c.b.about[c.asked.action].places {

@@ -45,11 +45,12 @@ func correctionKind(name string) quantity.Dimension {
 // named, and asks for what its corrections need.
 func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	p := c.asked
-	kept := p.odd != "" && isKept(line, p.odd)
-	if kept {
-		line = p.odd
+	odd := p.odd
+	p.odd = nil
+	if odd != nil && isKept(line, odd.line) {
+		odd.kept, p.read = true, odd
+		return c.finishReading(ctx)
 	}
-	p.odd = ""
 	places, typed := p.places[:1:1], line
 	use := c.readingUse(places[0])
 	q, err := quantity.ParseFor(typed, use.Quantity)
@@ -67,11 +68,7 @@ func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	if len(places) > 1 {
 		return c.wrong("One reading cannot stand for all places; give each its own."), nil
 	}
-	if v, ask := c.questioned(use, q, typed); ask && !kept {
-		p.odd = line
-		return v, nil
-	}
-	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, entered: map[string]quantity.Quantity{}}
+	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, line: line, entered: map[string]quantity.Quantity{}}
 	if p.read.missing(use) != "" {
 		return c.ask(), nil
 	}
@@ -87,36 +84,45 @@ func isKept(line, odd string) bool {
 	return strings.EqualFold(strings.Join(strings.Fields(line), " "), strings.Join(strings.Fields(odd), " "))
 }
 
-// questioned asks for a reading again that is far from anything that the part
-// could read, before it is recorded.
-func (c *Case) questioned(use knowledge.ReadingUse, q quantity.Quantity, typed string) (View, bool) {
-	y, err := q.In(use.Unit)
-	if err != nil {
+// slips are the usual ways of mistyping a reading: its sign, ten times too much or
+// too little, another unit.
+func slips(q quantity.Quantity, of quantity.Dimension) []quantity.Quantity {
+	out := []quantity.Quantity{{Value: -q.Value, Unit: q.Unit}, {Value: q.Value / 10, Unit: q.Unit}, {Value: q.Value * 10, Unit: q.Unit}}
+	for _, u := range of.Units() {
+		if u != q.Unit {
+			out = append(out, quantity.Quantity{Value: q.Value, Unit: u})
+		}
+	}
+	return out
+}
+
+// questioned asks for a reading again that, corrected, is far from anything that
+// the part could read, before it is recorded.
+func (c *Case) questioned(use knowledge.ReadingUse, r *pendingReading, rec *reading) (View, bool) {
+	if r.kept {
 		return View{}, false
 	}
-	slips := []quantity.Quantity{{Value: -q.Value, Unit: q.Unit}, {Value: q.Value / 10, Unit: q.Unit}, {Value: q.Value * 10, Unit: q.Unit}}
-	for _, u := range use.Quantity.Units() {
-		if u != q.Unit {
-			slips = append(slips, quantity.Quantity{Value: q.Value, Unit: u})
+	var instead []quantity.Quantity
+	var values []float64
+	for _, s := range slips(r.raw, use.Quantity) {
+		// One that cannot be corrected, or would be less than nothing then, cannot
+		// have been meant.
+		x, err := weigh(use, &pendingReading{raw: s, entered: r.entered})
+		if err == nil && (x.Corrected >= 0 || x.Value < 0) {
+			instead, values = append(instead, s), append(values, x.Corrected)
 		}
 	}
-	values := make([]float64, len(slips))
-	for i, s := range slips {
-		if values[i], err = s.In(use.Unit); err != nil {
-			values[i] = y // says nothing new
-		}
-	}
-	meant, ask := use.Model.Questionable(y, use.Uncertainty, values...)
+	meant, ask := use.Model.Questionable(rec.Corrected, rec.Uncertainty, values...)
 	if !ask {
 		return View{}, false
 	}
 	var likely []string
 	for _, i := range meant[:min(3, len(meant))] {
-		likely = append(likely, slips[i].String())
+		likely = append(likely, instead[i].String())
 	}
 	about := c.b.about[c.asked.action]
 	v := View{Kind: "ask", Ask: &Ask{Title: about.title, Prompt: "Is that what it reads?"}}
-	v.Text = []string{fmt.Sprintf("%s is far from anything that a sound or a faulty part reads, and is not recorded yet.", typed)}
+	v.Text = []string{fmt.Sprintf("%s is far from anything that a sound or a faulty part reads, and is not recorded yet.", r.typed)}
 	if len(likely) > 0 {
 		v.Text = append(v.Text, "Was it "+strings.Join(likely, ", or ")+"?")
 	}
@@ -154,6 +160,10 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	rec, err := weigh(use, r)
 	if err != nil {
 		return c.wrong("%s.", strings.TrimSuffix(capital(err.Error()), ".")), nil
+	}
+	if v, ask := c.questioned(use, r, rec); ask {
+		c.asked.odd = r
+		return v, nil
 	}
 	rec.Instrument = about.finer
 	v, err := c.settle(ctx, []knowledge.Place{at}, []answer{{Place: r.place, Reading: rec}})

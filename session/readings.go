@@ -56,7 +56,7 @@ func (p PictureView) SVG(w io.Writer) error { return p.drawn().SVG(w) }
 
 // doReadings draws what was read, of one check or of all.
 func (c *Case) doReadings(_ context.Context, words string) (View, error) {
-	v := View{Kind: "readings", Pictures: c.pictures()}
+	v := View{Kind: "readings", Pictures: c.Pictures()}
 	if len(v.Pictures) == 0 {
 		return View{Kind: "readings", Text: []string{"Nothing has been read yet."}, Hint: "check NAME begins a check"}, nil
 	}
@@ -83,9 +83,9 @@ func (c *Case) doReadings(_ context.Context, words string) (View, error) {
 	return v, nil
 }
 
-// pictures are those of all checks that have read something, the latest at every
+// Pictures are those of all checks that have read something, the latest at every
 // position.
-func (c *Case) pictures() []PictureView {
+func (c *Case) Pictures() []PictureView {
 	var out []PictureView
 	for _, def := range c.b.e.Pack().Checks {
 		if p, ok := c.picture(def); ok {
@@ -118,7 +118,7 @@ func (c *Case) picture(def *knowledge.Check) (p PictureView, ok bool) {
 			b := picture.Between(lowest, highest)
 			p.Lowest, p.Highest = b.Lowest, b.Highest
 		}
-		if v, err := measure.GuardBand(0.95).Judge(so.Estimate, *use.Limit); err == nil {
+		if v, err := houseRule().Judge(so.Estimate, *use.Limit); err == nil {
 			states = append(states, v.State)
 			by[v.State] = append(by[v.State], x.Name)
 		}

@@ -31,7 +31,7 @@ func (c *Case) siblingsWords(check string) string {
 	if err != nil {
 		return ""
 	}
-	v, err := measure.GuardBand(0.95).JudgeSiblings(together, *limit)
+	v, err := houseRule().JudgeSiblings(together, *limit)
 	if err != nil {
 		return ""
 	}

@@ -272,12 +272,8 @@ type drawing struct {
 
 // drawings are those of all that was read.
 func drawings(o *session.Open) ([]drawing, error) {
-	h, err := o.History()
-	if err != nil {
-		return nil, err
-	}
 	var out []drawing
-	for i, p := range h.Pictures {
+	for i, p := range o.Pictures() {
 		var b bytes.Buffer
 		if err := p.SVG(&b); err != nil {
 			return nil, fmt.Errorf("%s cannot be drawn: %w", p.Title, err)

@@ -143,11 +143,15 @@ type seen struct {
 const idleMinutes = 1e-3
 
 // idle tells whether a check changes nothing, as far as what follows at once.
-func (f *foresight) idle(ctx context.Context, at ahead, s screened, o seen, then func(context.Context, ahead) (prospect, error)) (bool, error) {
+// Without it, and with all as it is, there are so many minutes.
+func (f *foresight) idle(ctx context.Context, at ahead, s screened, o seen, without float64, then func(context.Context, ahead) (prospect, error)) (bool, error) {
 	for _, x := range o.Outcomes {
 		if x.First != o.Outcomes[0].First {
 			return false, nil
 		}
+	}
+	if s.after == at.open {
+		return o.expected() >= without-idleMinutes, nil
 	}
 	v, err := then(ctx, ahead{at.belief, at.cures, s.after, []int{s.action}})
 	return o.expected() >= v.least-idleMinutes, err
@@ -216,7 +220,7 @@ func (f *foresight) lookAhead(ctx context.Context, base Base, budget Budget) (ou
 	}
 	for i := range all {
 		all[i].Expected = base.Expected - all[i].Saves
-		if all[i].Idle, err = f.idle(ctx, start, checks[i], all[i], then); err != nil {
+		if all[i].Idle, err = f.idle(ctx, start, checks[i], all[i], without, then); err != nil {
 			return out, err
 		}
 	}
@@ -358,24 +362,29 @@ func (f *foresight) found(b *ft.Belief, c ft.CheckID, likelihood []float64) (*ft
 
 // likelihoods are the chances of an outcome by row, the last for none.
 func likelihoods(ck ft.Check, outcome int) []float64 {
-	out := make([]float64, 0, len(ck.Rows)+1)
-	for _, r := range ck.Rows {
-		out = append(out, r.P[outcome])
+	out := make([]float64, len(ck.Rows)+1)
+	for r := range out {
+		out[r] = odds(ck, r)[outcome]
 	}
-	return append(out, ck.Else[outcome])
+	return out
 }
 
 // outcomes are the chances of a check's outcomes by those of its rows.
 func outcomes(ck ft.Check, rows []float64) []float64 {
 	out := make([]float64, len(ck.Outcomes))
 	for r, q := range rows {
-		odds := ck.Else
-		if r < len(ck.Rows) {
-			odds = ck.Rows[r].P
-		}
-		for k, p := range odds {
+		for k, p := range odds(ck, r) {
 			out[k] += q * p
 		}
 	}
 	return out
+}
+
+// odds are the chances of a check's outcomes where a row decides it, the last
+// being none.
+func odds(ck ft.Check, row int) []float64 {
+	if row < len(ck.Rows) {
+		return ck.Rows[row].P
+	}
+	return ck.Else
 }

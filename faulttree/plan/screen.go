@@ -106,19 +106,11 @@ func says(c ft.Check, p []float64) float64 {
 
 // tells is the same by the probabilities of its rows, Else being the last.
 func tells(c ft.Check, rows []float64) float64 {
-	mix := make([]float64, len(c.Outcomes))
 	conditional := 0.0
-	for i, q := range rows {
-		outcomes := c.Else
-		if i < len(c.Rows) {
-			outcomes = c.Rows[i].P
-		}
-		for o, x := range outcomes {
-			mix[o] += q * x
-		}
-		conditional += q * entropy(outcomes)
+	for r, q := range rows {
+		conditional += q * entropy(odds(c, r))
 	}
-	return max(0, entropy(mix)-conditional)
+	return max(0, entropy(outcomes(c, rows))-conditional)
 }
 
 func entropy(p []float64) float64 {

@@ -85,10 +85,7 @@ func (f *foresight) second(ctx context.Context, at ahead, s screened, alone []fl
 		}
 		clear(given)
 		for r, q := range joint {
-			chance := ck.Else[k]
-			if r < len(ck.Rows) {
-				chance = ck.Rows[r].P[k]
-			}
+			chance := odds(ck, r)[k]
 			for e, x := range q {
 				given[e] += x * chance / p
 			}

@@ -11,6 +11,12 @@ import (
 // a value that is still drawn to scale.
 const far = 12
 
+// framed is the axis of some values and their limits.
+func framed(points []Point, l Limits, n, pad, gap int) axis {
+	lo, hi := frame(points, l)
+	return axis{lo: lo, hi: hi, n: n, pad: pad, gap: gap, limits: l}
+}
+
 // frame is the part of the scale that is drawn: all limits, and all values and
 // whiskers but those that are far from where most values and the limits lie.
 func frame(points []Point, l Limits) (lo, hi float64) {

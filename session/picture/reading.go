@@ -31,8 +31,7 @@ func (l Limits) tidied(clean func(string) string) Limits {
 }
 
 func (r Reading) axis(n, pad, gap int) axis {
-	lo, hi := frame([]Point{r.Point}, r.Limits)
-	return axis{lo: lo, hi: hi, n: n, pad: pad, gap: gap, limits: r.Limits}
+	return framed([]Point{r.Point}, r.Limits, n, pad, gap)
 }
 
 // sentences says what is seen.

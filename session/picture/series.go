@@ -81,8 +81,7 @@ func (s Series) axis(n, pad, gap int) axis {
 	for i, m := range s.Moments {
 		points[i] = m.Point
 	}
-	lo, hi := frame(points, s.Limits)
-	return axis{lo: lo, hi: hi, n: n, pad: pad, gap: gap, limits: s.Limits}
+	return framed(points, s.Limits, n, pad, gap)
 }
 
 // time is the axis of the time, in minutes.

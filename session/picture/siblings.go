@@ -61,8 +61,7 @@ func (s Siblings) axis(n, pad, gap int) axis {
 	for i, p := range s.Positions {
 		points[i] = p.Point
 	}
-	lo, hi := frame(points, s.Limits)
-	return axis{lo: lo, hi: hi, n: n, pad: pad, gap: gap, limits: s.Limits}
+	return framed(points, s.Limits, n, pad, gap)
 }
 
 // ends is the lowest and the highest value.

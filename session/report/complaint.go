@@ -108,15 +108,18 @@ func retryCell(r *session.RetryPast, symptom string) string {
 func (p *page) found() {
 	p.heading("As found / as left")
 	rows := p.foundRows()
-	if len(rows) == 0 && len(p.h.Parts) == 0 {
+	switch {
+	case len(rows) > 0:
+		p.foundTable(rows)
+	case len(p.h.Parts) == 0:
 		p.line("No check has been recorded.")
-		return
 	}
-	defer p.pictures()
-	defer p.parts()
-	if len(rows) == 0 {
-		return
-	}
+	p.parts()
+	p.pictures()
+}
+
+// foundTable tells what checks showed first, and after the last repair.
+func (p *page) foundTable(rows []foundRow) {
 	p.table("Position", "Check", "As found", "As left", "Limit")
 	for _, r := range rows {
 		left := "not checked again after the last repair"
@@ -164,7 +167,7 @@ func (p *page) pictures() {
 // parts tells the ledger of parts by position.
 func (p *page) parts() {
 	for _, t := range p.h.Parts {
-		p.line("%s, by position", esc(strings.ToUpper(t.Title[:1])+t.Title[1:]))
+		p.line("By position: %s", esc(t.Title))
 		p.table("Position", "Sheet", "As found", "As left")
 		for _, r := range t.Rows {
 			p.row(esc(r.Title), esc(r.Sheet), esc(or(r.Found, "not read")), esc(or(r.Left, "-")))

@@ -162,11 +162,11 @@ func TestContextEnds(t *testing.T) {
 func TestPartsByPosition(t *testing.T) {
 	b := startOn(t, "marsh_tern_60", "stumbles at all rpm", "", "found main jet 112 118 112 118", "left main jet 118 112 112 118")
 	text := b.report()
-	require.Contains(t, text, "Main jet mark, by position")
+	require.Contains(t, text, "By position: main jet mark")
 	require.Contains(t, text, "| carburettor 2 | 112 | 118 | 112 |")
 	require.Contains(t, text, "As found: the main jets of 1 and 2 are exchanged.")
 	require.Contains(t, text, "As left: as it should be.")
-	require.NotContains(t, text, "Pilot jet mark")
+	require.NotContains(t, text, "pilot jet mark")
 	require.NotContains(t, text, "No check has been recorded")
 	require.Contains(t, text, "found: main jet mark: carb 1 112, carb 2 118")
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	ft "narrows/faulttree"
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
 )
@@ -115,5 +116,35 @@ func TestWorkedCasesOfThePumps(t *testing.T) {
 		require.NoError(t, err)
 		require.Empty(t, a.Failed, w.ID)
 		require.True(t, a.Cured)
+	}
+}
+
+// Asked once for every history, a policy plays as when it is asked every time.
+func TestRemembering(t *testing.T) {
+	g := pump(t)
+	raw := Options{Told: 1, Runs: 8, Seed: 5, Policies: named(t, "ours", "chart")}
+	kept := raw
+	kept.Policies = []Policy{&remembering{Policy: raw.Policies[0]}, &remembering{Policy: raw.Policies[1]}}
+	for range 2 { // the second time nothing is asked any more
+		for run := range uint64(raw.Runs) {
+			want, err := g.playAll(context.Background(), raw, run)
+			require.NoError(t, err)
+			got, err := g.playAll(context.Background(), kept, run)
+			require.NoError(t, err)
+			require.Equal(t, want, got)
+		}
+	}
+}
+
+// Histories that differ in anything have keys of their own.
+func TestKeysOfHistories(t *testing.T) {
+	seen := make(map[string]bool)
+	for _, h := range []History{
+		{}, {Told: []ft.Event{1}}, {Told: []ft.Event{1, 2}}, {Told: []ft.Event{1}, Steps: []Step{{Action: 2}}},
+		{Told: []ft.Event{1}, Steps: []Step{{Action: 2, Results: []int{0}}}}, {Told: []ft.Event{1}, Steps: []Step{{Action: 2, Results: []int{1}}}},
+		{Told: []ft.Event{1}, Steps: []Step{{Action: 2, Left: []ft.Event{1}}}}, {Told: []ft.Event{1}, Steps: []Step{{Action: 2}, {Action: 0}}},
+	} {
+		require.False(t, seen[h.key()], "%+v", h)
+		seen[h.key()] = true
 	}
 }
