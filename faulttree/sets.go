@@ -34,8 +34,7 @@ type FaultSets struct {
 // same small probability, nobody is served by telling them apart.
 const maxPasses = 1500
 
-// negligible is the probability below which a set is not listed: signed sums do
-// not tell it from an impossible one.
+// negligible is the probability below which a set is not listed.
 const negligible = 1e-12
 
 // LikelySets finds the k most probable sets of faults given all findings,
@@ -47,24 +46,42 @@ func (b *Belief) LikelySets(ctx context.Context, k int) (*FaultSets, error) {
 	if k < 1 || k > 1000 {
 		return nil, fmt.Errorf("%d sets are asked for; ask for 1 to 1000", k)
 	}
-	r, f, err := b.runSafely(b.evidence())
+	q := b.evidence()
+	s, err := b.likelySets(ctx, q, k)
 	if errors.Is(err, errImpossible) {
 		err = b.contradiction()
 	}
+	if err != nil || len(s.found) == k || s.floor <= negligible*s.total {
+		return s.result(err)
+	}
+	// What would fill the list is too small to be told from rounding errors.
+	safe := *q
+	safe.positive = true
+	certain, err := b.likelySets(ctx, &safe, k)
+	if errors.Is(err, ErrEntangled) {
+		s.bound = max(s.bound, s.floor)
+		return s.result(nil)
+	}
+	return certain.result(err)
+}
+
+func (b *Belief) likelySets(ctx context.Context, q *question, k int) (*setSearch, error) {
+	r, f, err := b.runSafely(q)
 	if err != nil {
 		return nil, err
 	}
 	defer r.release()
 	s := &setSearch{m: b.m, r: r, base: slices.Clone(r.w), now: len(b.repairs), total: f, k: k, seen: make(map[string]bool)}
+	s.floor = negligible * f
+	if !r.positive {
+		s.floor = max(s.floor, 10*r.bound())
+	}
 	for i, in := range b.bearing() {
 		if in {
 			s.items = append(s.items, ItemID(i))
 		}
 	}
-	if err := s.search(ctx); err != nil {
-		return nil, err
-	}
-	return s.result(), nil
+	return s, s.search(ctx)
 }
 
 // bearing tells for every item whether the findings rest on it.
@@ -101,6 +118,7 @@ type setSearch struct {
 	base   []float64 // leaf weights of the findings
 	now    int
 	total  float64
+	floor  float64 // below it nothing is listed: negligible, or hidden by rounding
 	items  []ItemID
 	k      int
 	found  []candidate // the k best so far, best first
@@ -164,7 +182,7 @@ func (s *setSearch) search(ctx context.Context) error {
 // hide.
 func (s *setSearch) least() float64 {
 	if len(s.found) < s.k {
-		return negligible * s.total
+		return s.floor
 	}
 	return s.found[s.k-1].value * (1 - 1e-10)
 }
@@ -280,7 +298,7 @@ func (s *setSearch) complete(states []uint8) {
 }
 
 func (s *setSearch) keep(states []uint8, value float64) {
-	if s.seen[string(states)] || value < negligible*s.total {
+	if s.seen[string(states)] || value < s.floor {
 		return
 	}
 	s.seen[string(states)] = true
@@ -300,7 +318,10 @@ func (s *setSearch) keep(states []uint8, value float64) {
 	}
 }
 
-func (s *setSearch) result() *FaultSets {
+func (s *setSearch) result(err error) (*FaultSets, error) {
+	if err != nil {
+		return nil, err
+	}
 	out := &FaultSets{Proven: s.bound < s.least()}
 	for _, c := range s.found {
 		set := FaultSet{P: clamp(c.value / s.total)}
@@ -319,5 +340,5 @@ func (s *setSearch) result() *FaultSets {
 	if out.Bound = clamp(s.bound / s.total); out.Proven && len(out.Sets) == s.k {
 		out.Bound = out.Sets[s.k-1].P
 	}
-	return out
+	return out, nil
 }
