@@ -95,17 +95,5 @@ func (p Population) pooledWith(y, u, next float64) Population {
 // settle a judgement that is too close to call, if they leave the value where it is:
 // at most so many. ok is false if they would not be enough.
 func (r Rule) Settling(soFar Estimate, next float64, l Limit, most int) (n int, ok bool) {
-	e := soFar
-	for n := 1; n <= most; n++ {
-		switch {
-		case next > 0 && soFar.U > 0:
-			e.U = 1 / math.Sqrt(1/float64(soFar.U*soFar.U)+float64(n)/float64(next*next))
-		case next == 0:
-			e.U = 0
-		}
-		if v, err := r.Judge(e, l); err == nil && v.State != TooClose {
-			return n, true
-		}
-	}
-	return 0, false
+	return r.SettlingShared(soFar, 0, next, l, most)
 }

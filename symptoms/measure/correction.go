@@ -16,6 +16,7 @@ const (
 	Leads      CorrectionName = "leads"
 	Copper20   CorrectionName = "copper20"
 	Difference CorrectionName = "difference"
+	Altitude   CorrectionName = "altitude"
 )
 
 // Title is the correction in words.
@@ -29,6 +30,8 @@ func (c CorrectionName) Title() string {
 		return "copper referred to 20 °C (IEC 60028)"
 	case Difference:
 		return "growth from the reading before"
+	case Altitude:
+		return "referred to sea level (ISO 2533)"
 	}
 	return string(c)
 }

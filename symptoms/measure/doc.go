@@ -13,12 +13,15 @@
 //
 // Take keeps the readings as typed and averages repeats. SubtractLeads and
 // CopperTo20 correct it; each correction stays beside the reading with its
-// inputs, its amount and the uncertainty it adds. Judge compares the result
+// inputs, its amount and the uncertainty it adds. ToSeaLevel does so for cranking
+// compressions. Judge compares the result
 // with a Limit: conforms, does not conform, or too close to call. Compare makes
 // one value out of siblings, lowest over highest for one, to be judged the same
 // way. A Model says how likely the reading is for each state that the part may
 // be in. CheckFitted compares the marks of fitted parts with what belongs
-// there.
+// there. Before anything is read, Rule.Screen says what share of sound parts a limit
+// would condemn with this instrument and what share of faulty ones it would pass,
+// GlobalRisks how often a decision is wrong about the limit.
 //
 // # A worked case
 //
@@ -38,14 +41,14 @@
 // # Sources
 //
 // JCGM 100:2008 (GUM) clauses 4.2, 4.3, 5.1, 5.2, G.3, G.4; JCGM 106:2012
-// clauses 7 and 8; ISO 14253-1 for the rule of decision; IEC 60028 for the
-// resistance of copper. Clause numbers are given from memory.
+// clauses 7 to 9; ISO 14253-1 for the rule of decision; IEC 60028 for the
+// resistance of copper; ISO 2533 for the standard atmosphere. Clause numbers are given
+// from memory.
 //
 // # What is not covered
 //
 // Likelihoods for an uncertainty that rests on few repeats (they are normal;
 // judgements do use Student's distribution); correlated errors other than one
-// gauge's in several readings; drift; the global risks of JCGM 106 clause 9;
-// windings not of copper, resistor leads, caps and PTC heaters, for which
-// CopperTo20 is wrong.
+// gauge's in several readings; drift; windings not of copper, resistor leads,
+// caps and PTC heaters, for which CopperTo20 is wrong.
 package measure
