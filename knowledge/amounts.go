@@ -11,9 +11,19 @@ import (
 const (
 	CorrectLeads    = "leads"    // the resistance of the test leads is asked for and subtracted
 	CorrectCopper20 = "copper20" // the temperature is asked for and a copper resistance referred to 20 degC
+	CorrectAltitude = "altitude" // the height above the sea is asked for and a compression referred to sea level
+	CorrectWarmth   = "warmth"   // it is asked whether the engine is warm or cold; no number changes
 )
 
-var corrections = []string{CorrectLeads, CorrectCopper20}
+var corrections = []string{CorrectLeads, CorrectCopper20, CorrectAltitude, CorrectWarmth}
+
+// correctable is what a correction is for.
+func correctable(name string) quantity.Dimension {
+	if name == CorrectAltitude || name == CorrectWarmth {
+		return quantity.Pressure
+	}
+	return quantity.Resistance
+}
 
 // amounts reads quantities of one dimension. Without a dimension it reads
 // nothing: the name was wrong and was reported.
@@ -126,8 +136,8 @@ func (c *checker) reading(k *Check) {
 		switch {
 		case !slices.Contains(corrections, name.ID):
 			c.f.add(name.Pos, c.f.meant(name.ID, corrections, ""), "unknown correction %s", quote(name.ID))
-		case x.dim != "" && x.dim != quantity.Resistance:
-			c.f.add(name.Pos, "take it out", "correction %s is for a resistance, and this check reads %s", name.ID, x.dim.Noun())
+		case x.dim != "" && x.dim != correctable(name.ID):
+			c.f.add(name.Pos, "take it out", "correction %s is for %s, and this check reads %s", name.ID, correctable(name.ID).Noun(), x.dim.Noun())
 		}
 	}
 	if r.Siblings.ID != "" && k.At.ID == "" {

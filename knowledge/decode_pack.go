@@ -32,6 +32,7 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 		may("cautions", d.section("cautions", func(k, v *yaml.Node) { p.Cautions = append(p.Cautions, d.caution(k, v)) })),
 		may("checks", d.section("checks", func(k, v *yaml.Node) { p.Checks = append(p.Checks, d.check(k, v)) })),
 		may("repairs", d.section("repairs", func(k, v *yaml.Node) { p.Repairs = append(p.Repairs, d.repair(k, v)) })),
+		may("ledger", d.section("ledger", func(k, v *yaml.Node) { p.Ledger = append(p.Ledger, d.ledgerEntry(k, v)) })),
 	)...)
 	return p
 }

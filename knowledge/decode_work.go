@@ -40,7 +40,7 @@ func (d *decoder) caution(k, v *yaml.Node) *Caution {
 func (d *decoder) work(w *Work, k *yaml.Node) []field {
 	return append(d.entry(&w.Entry, k),
 		may("short", d.text(&w.Short)),
-		may("steps", d.texts(&w.Steps)),
+		may("steps", d.steps(&w.Steps)),
 		may("at", d.ref(&w.At)),
 		must("minutes", d.minutes(&w.Minutes)),
 		may("opens", d.refs(&w.Opens)),
@@ -193,6 +193,7 @@ func (d *decoder) reading(n *yaml.Node) *Reading {
 		may("limit", d.ref(&r.Limit)),
 		may("siblings", d.ref(&r.Siblings)),
 		must("uncertainty", d.amount(&r.Uncertainty)),
+		may("derive", func(n *yaml.Node) { r.Derive = d.derive(n) }),
 		may("finer", func(n *yaml.Node) { r.Finer = d.finer(n) }),
 		may("corrections", d.refs(&r.Corrections)))
 	return r

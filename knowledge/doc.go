@@ -240,10 +240,25 @@
 //	      uncertainty: "0.03 ohm"
 //	      corrections: [leads, copper20]   # leads: the resistance of the test leads
 //	                             # is asked for and subtracted; copper20: the
-//	                             # temperature is asked for, referred to 20 degC
+//	                             # temperature is asked for, referred to 20 degC;
+//	                             # of pressures altitude and warmth, see below
 //	    rows:                    # of: nominal, as factors of the sheet's nominal
 //	      coil.weak: {of: nominal, mean: 0.6, sd: 0.1}
 //	    else: {of: nominal, mean: 1, sd: 0.05}
+//	  coil_heat:                 # a check with waits and values on the way
+//	    title: coil primary, cold and hot
+//	    at: coil
+//	    minutes: 12
+//	    steps:
+//	      - "Unplug the coil."
+//	      - {take: cold, title: "Primary, cold", quantity: resistance, unit: ohm,
+//	         uncertainty: "0.02 ohm", lowest: "0 ohm", highest: "20 ohm"}
+//	      - "Warm the coil, not above what the hand bears."
+//	      - {wait: "3 min", title: "Coil warming"}
+//	      - {take: hot, title: "Primary, hot", quantity: resistance, unit: ohm, uncertainty: "0.02 ohm"}
+//	    reading: {quantity: ratio, unit: "%", uncertainty: "3 %", derive: {ratio: [hot, cold]}}
+//	    rows: {coil.weak: {mean: "150 %", sd: "20 %"}}
+//	    else: {mean: "108 %", sd: "4 %"}
 //
 // A check that reads a number has a reading in place of outcomes, and its rows
 // give the normal population of the true value for each state. In the fault
@@ -251,8 +266,24 @@
 // they are "conforms" and "does not conform", parted at the limit's bounds; else
 // they are the spans between the middles of neighbouring means. Their chances
 // come from the populations and the uncertainty (package measure). The reading,
-// once taken, counts by its own likelihood. Corrections are for resistances;
-// copper20 is wrong for anything but copper windings.
+// once taken, counts by its own likelihood. The corrections leads and copper20 are for
+// resistances; copper20 is wrong for anything but copper windings. altitude and warmth
+// are for compressions: with altitude the height above the sea is asked for, once a
+// case, and the gauge pressure referred to sea level, where limits and populations
+// then belong; with warmth it is asked whether the engine is warm or cold, which
+// changes no number and is kept beside the reading.
+//
+// A step is a text, a wait (1 s to 24 h) or a value to be read on the way. A check
+// with waits or values is gone through step by step; in one of all positions each
+// value is read at every position and each wait is waited once. A value may name a
+// limit of the sheet, by which it is judged and no more; outside of lowest and
+// highest it is asked whether it was meant. With derive the reading is made of
+// values: growth (the second less the first), drop (the first less the second),
+// ratio (the first as a share of the second), mean (of two or more); its
+// uncertainty comes from theirs then, and the one that the reading gives is what the
+// planner expects. Without derive the values are for the record, and may be left
+// out; the reading or the outcome is asked for behind the last step. The steps of
+// repairs are texts only.
 //
 //	repairs:
 //	  clean_pilot_jet:
@@ -276,6 +307,34 @@
 //	    found_minutes: 2         # more, for each of fixes that is really there
 //	    parts_minutes: 6
 //	    parts_when_found: true   # the parts too are for what is found; needs both
+//
+//	ledger:                      # written down at each position, as found and as left
+//	  mixture_screw:
+//	    title: mixture screw
+//	    at: carb                 # left out: engine-wide
+//	    quantity: screw_turns    # a dimension of package quantity: a number
+//	    unit: turns              # shown and compared in it
+//	    limit: mixture_screw     # the sheet's limit of that name; may be left out, or
+//	                             # missing on the sheet
+//	    usual: "2 turns"         # about what is read, so that one ten times off is
+//	                             # asked for again; may be left out
+//	  dry_compression:
+//	    title: dry compression
+//	    at: cylinder
+//	    quantity: pressure
+//	    unit: psi
+//	    check: compression_dry   # the readings of this check are its values, and its
+//	                             # limit is the entry's where the entry names none
+//	  bowl_seal:
+//	    title: bowl seal
+//	    at: carb
+//	    grades: {sound: sound, hard: hard or flattened, torn: torn}   # from good to bad
+//	  origin: {title: where it comes from, at: carb}   # neither: free words
+//
+// An entry of the ledger has a quantity or grades, never both. It is no evidence: a
+// fault is found by a check. Numbers are judged by the sheet's limit, or held against
+// those of the other positions. Free notes at any position need no entry; "note" is
+// their name.
 //
 // Repairs take short, steps, shut, places, tools and consumables too, as checks do.
 // What a check or repair costs in the plan is its minutes, parts, consumables and
@@ -301,9 +360,9 @@
 // A limit with siblings bounds the one value that a rule of package measure
 // makes of the readings at all positions: "lowest over highest" and "lowest
 // below the mean", both ratios, or "highest less lowest". A limit is named by a
-// check of the pack, since one that nothing reads is most likely misspelt; and
-// a limit that a check names must stand on some sheet of the pack, though not
-// on every one. Where a check counts from nominal, the sheet must give it. A
+// check or the ledger of the pack, since one that nothing reads is most likely
+// misspelt; and a limit that a check names must stand on some sheet of the pack,
+// though not on every one. Where a check counts from nominal, the sheet must give it. A
 // fitted table is named by the item that it is for and has a value for each of
 // its places.
 //
@@ -319,6 +378,34 @@
 //	regimes:
 //	  idle: {phrases: ["at idle", idling, ticking over]}
 //
+// # Instruments
+//
+// Instruments with their figures, for readings that are weighed with them in place of
+// the check's own uncertainty. One list is embedded, packs/instruments.yaml; a user's
+// own, of the same format, lies in the data folder.
+//
+//	format: 1
+//	note: typical figures; judgement
+//	instruments:
+//	  old_gauge:
+//	    title: old brass gauge
+//	    quantity: pressure       # a dimension of package quantity
+//	    noise: "2 psi"           # standard uncertainty of one reading that differs from
+//	                             # reading to reading, so that repeats average it out
+//	    gauge: "3 psi"           # standard uncertainty that all its readings share
+//	    source: judgement
+//	  meter_ohms:
+//	    title: hand-held meter on ohms
+//	    quantity: resistance
+//	    accuracy: "0.8 % + 3 digits"   # a maker's statement, the largest error: of the
+//	                             # reading, and steps of the last digit; shared
+//	    step: "0.1 ohm"          # what one digit is; needed where digits are counted
+//	    source: common practice, no source
+//
+// noise, gauge and accuracy may stand together, one of them must; noise and gauge may
+// be percentages of the reading too ("2 %"). Uncertainties of temperatures are
+// differences ("0.5 K"); a percentage of a temperature counts in the check's unit.
+//
 // # What is refused in any file
 //
 // More than 1 MiB, more than 200,000 values, nesting deeper than 40, a second
@@ -327,8 +414,7 @@
 //
 // # What is not covered
 //
-// Series over time within one check (energise, wait, read again) are two
-// readings of the session's; a check has one limit for its reading and one that
-// compares siblings; symptoms have no position of their own; severities of
+// A check has one limit for its reading and one that
+// compares siblings; its steps follow one another and do not branch; symptoms have no position of their own; severities of
 // symptoms and prices in money are left to later versions of the format.
 package knowledge

@@ -45,4 +45,9 @@ func TestDocExample(t *testing.T) {
 	words := docExample(t, "Vocabulary")
 	_, problems = Load([]Source{{"words", words}})
 	require.NoError(t, problems.Err())
+
+	lib, problems = Load([]Source{{"instruments", docExample(t, "Instruments")}})
+	require.NoError(t, problems.Err())
+	require.Len(t, lib.Instruments(), 2)
+	require.Equal(t, "noise 2 psi, gauge 3 psi", lib.Instruments()[0].Figures.String())
 }

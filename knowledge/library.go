@@ -16,6 +16,8 @@ type Library struct {
 	words  *wordFile
 	packs  []*packFile
 	sheets []*sheetFile
+
+	instruments []*Instrument
 }
 
 // packFile is a pack that was read and checked.
@@ -80,6 +82,7 @@ func Load(sources []Source) (*Library, Problems) {
 	}
 	ld.checkPacks()
 	ld.checkSheets()
+	ld.checkInstruments()
 	return ld.finish()
 }
 
@@ -90,6 +93,7 @@ type loader struct {
 	words []*wordFile
 	packs []*packFile
 	sheet []*sheetFile
+	tools []*instrumentFile
 	kept  []Source
 }
 
@@ -121,8 +125,10 @@ func (ld *loader) read(s Source) {
 		w := &wordFile{src: s, f: f}
 		w.read(d, root)
 		ld.words = append(ld.words, w)
+	case "instruments":
+		ld.tools = append(ld.tools, &instrumentFile{f: f, list: d.instruments(root)})
 	default:
-		d.bad(root, "begin it with pack:, sheet:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary")
+		d.bad(root, "begin it with pack:, sheet:, instruments:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary, and no list of instruments")
 	}
 }
 
@@ -143,6 +149,8 @@ func kindOf(root *yaml.Node) string {
 		return "pack"
 	case has["shows"] || has["regimes"]:
 		return "vocabulary"
+	case has["instruments"]:
+		return "instruments"
 	}
 	return ""
 }
@@ -226,11 +234,8 @@ func (ld *loader) checkSheets() {
 // limitsOf reports limits that a check names and no sheet of the pack gives.
 func (p *packFile) limitsOf(n *names) {
 	for _, k := range p.pack.Checks {
-		if k.Reading == nil {
-			continue
-		}
-		for _, l := range []Ref{k.Reading.Limit, k.Reading.Siblings} {
-			if l.ID != "" && !n.has[l.ID] {
+		for _, l := range k.limits() {
+			if !n.has[l.ID] {
 				p.f.add(l.Pos, p.f.meant(l.ID, n.list, "add it to a sheet"), "unknown limit %s: no sheet of this pack gives it", quote(l.ID))
 			}
 		}

@@ -43,6 +43,7 @@ type Pack struct {
 	Cautions   []*Caution
 	Checks     []*Check
 	Repairs    []*Repair
+	Ledger     []*LedgerEntry
 }
 
 // HandingOn is the way out that is always open: its cost in minutes.
@@ -204,7 +205,7 @@ type Caution struct {
 type Work struct {
 	Entry
 	Short       string // one line
-	Steps       []string
+	Steps       []Step
 	At          Ref
 	Minutes     float64
 	Opens       []Ref // openings that must be open
@@ -274,7 +275,8 @@ type Reading struct {
 	Limit       Ref           // the sheet's limit of that name; zero: none
 	Siblings    Ref           // a limit of the sheet that compares the places; zero: none
 	Uncertainty Amount
-	Finer       *Finer // nil: there is no better instrument for it
+	Derive      *Derive // nil: it is typed; else made of values that the steps take
+	Finer       *Finer  // nil: there is no better instrument for it
 	Corrections []Ref
 	Pos         Pos
 }

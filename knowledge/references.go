@@ -70,6 +70,7 @@ func checkPack(p *Pack, f *faults) *checker {
 	c.openings()
 	c.works()
 	c.readings()
+	c.ledger()
 	if c.acyclic() && len(f.list) == 0 {
 		c.presence()
 	}

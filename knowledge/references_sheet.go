@@ -78,16 +78,19 @@ func (a *Amount) typed() *quantity.Quantity {
 func (s *sheetFile) againstReadings() {
 	var known names
 	for _, k := range s.pack.pack.Checks {
-		if k.Reading == nil {
-			continue
+		for _, r := range k.limits() {
+			known.add(r.ID)
 		}
-		for _, r := range []Ref{k.Reading.Limit, k.Reading.Siblings} {
-			if r.ID != "" {
-				known.add(r.ID)
+		for _, step := range k.Steps {
+			if step.Take != nil {
+				s.taken(k, step.Take)
 			}
 		}
-		s.reading(k)
+		if k.Reading != nil {
+			s.reading(k)
+		}
 	}
+	s.ledger(&known)
 	for _, l := range s.sheet.Limits {
 		if !known.has[l.ID] {
 			s.f.add(l.Pos, s.f.meant(l.ID, known.list, "take it out, or add the check to the pack"), "no check of pack %s reads against limit %s", s.pack.pack.ID, quote(l.ID))
@@ -95,17 +98,43 @@ func (s *sheetFile) againstReadings() {
 	}
 }
 
+// limits are those of a sheet that the check names.
+func (k *Check) limits() []Ref {
+	var all []Ref
+	for _, s := range k.Steps {
+		if s.Take != nil {
+			all = append(all, s.Take.Limit)
+		}
+	}
+	if k.Reading != nil {
+		all = append(all, k.Reading.Limit, k.Reading.Siblings)
+	}
+	return slices.DeleteFunc(all, func(r Ref) bool { return r.ID == "" })
+}
+
+// taken checks the limit of a value that a check takes on the way.
+func (s *sheetFile) taken(k *Check, t *Take) {
+	l := s.sheet.Limit(t.Limit.ID)
+	if l == nil {
+		return
+	}
+	if l.Siblings.ID != "" {
+		s.f.add(l.Siblings.Pos, "take siblings out, or take limit out of the value", "check %s judges the value %s against limit %s, which compares siblings", k.ID, t.Name, l.ID)
+	}
+	s.ofQuantity(k, l, t.Quantity)
+}
+
 // reading checks the limits that one check reads against.
 func (s *sheetFile) reading(k *Check) {
 	r := k.Reading
 	if l := s.sheet.Limit(r.Limit.ID); l != nil {
-		s.ofQuantity(k, l)
+		s.ofQuantity(k, l, r.Quantity)
 		if l.Siblings.ID != "" {
 			s.f.add(l.Siblings.Pos, "take siblings out, or name the limit under siblings in the pack's reading", "check %s judges each reading against limit %s, which compares siblings", k.ID, l.ID)
 		}
 	}
 	if l := s.sheet.Limit(r.Siblings.ID); l != nil {
-		s.ofQuantity(k, l)
+		s.ofQuantity(k, l, r.Quantity)
 		if l.Siblings.ID == "" {
 			s.f.add(l.Pos, "add siblings: lowest over highest, or another rule", "check %s compares siblings against limit %s, which has no rule for them", k.ID, l.ID)
 		}
@@ -123,9 +152,9 @@ func (s *sheetFile) reading(k *Check) {
 	}
 }
 
-func (s *sheetFile) ofQuantity(k *Check, l *Limit) {
-	if l.Quantity.ID != "" && !sameDimension(l.Quantity.ID, k.Reading.Quantity.ID) {
-		s.f.add(l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and check %s reads %s", l.ID, l.Quantity.ID, k.ID, k.Reading.Quantity.ID)
+func (s *sheetFile) ofQuantity(k *Check, l *Limit, read Ref) {
+	if l.Quantity.ID != "" && !sameDimension(l.Quantity.ID, read.ID) {
+		s.f.add(l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and check %s reads %s", l.ID, l.Quantity.ID, k.ID, read.ID)
 	}
 }
 

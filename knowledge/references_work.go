@@ -48,9 +48,11 @@ func (c *checker) works() {
 			c.fittedItem(r, k.At)
 		}
 		c.fittedShows(k)
+		c.procedure(k)
 	}
 	for _, r := range c.p.Repairs {
 		c.work(&r.Work)
+		c.onlyTexts(&r.Work)
 		for _, m := range r.Fixes {
 			c.event(m, r.At, faultKind, "mode fixed")
 		}

@@ -21,26 +21,31 @@ func houseRule() measure.Rule { return measure.GuardBand(0.95) }
 type soFar struct {
 	finding int // ID in the belief
 	measure.Estimate
-	n int // how many they are
+	parts []measure.Component // of its uncertainty, where errors are shared
+	n     int                 // how many they are
+}
+
+func (so soFar) reading() measure.Reading {
+	return measure.Reading{Estimate: so.Estimate, Components: so.parts}
 }
 
 // together is what the last of several readings of the same thing says with those
 // before it that agree with it; one that does not is taken for a slip, and left
 // out.
 func together(unit measure.Unit, all []*reading) (soFar, error) {
-	last := all[len(all)-1].estimate(unit)
-	var agree []measure.Estimate
+	last := all[len(all)-1].measured(unit)
+	var agree []measure.Reading
 	for _, r := range all {
-		if e := r.estimate(unit); measure.Agree(e, last) {
-			agree = append(agree, e)
+		if m := r.measured(unit); measure.AgreeShared(m, last) {
+			agree = append(agree, m)
 		}
 	}
-	e, err := measure.Pooled(agree...)
-	return soFar{Estimate: e, n: len(agree)}, err
+	m, err := measure.PooledShared(agree...)
+	return soFar{Estimate: m.Estimate, parts: m.Components, n: len(agree)}, err
 }
 
-func (r *reading) estimate(unit measure.Unit) measure.Estimate {
-	return measure.Estimate{Value: r.Corrected, U: r.Uncertainty, Unit: unit}
+func (r *reading) measured(unit measure.Unit) measure.Reading {
+	return measure.Reading{Estimate: measure.Estimate{Value: r.Corrected, U: r.Uncertainty, Unit: unit}, Components: r.Components}
 }
 
 // joined is the finding that readings of the same thing make together.
@@ -110,7 +115,13 @@ func (c *Case) repeat(i int, a *plan.Action) {
 	default:
 		u, _ := c.b.e.CheckByID(a.Checks[0])
 		use, _ := c.b.e.Reading(u)
-		if odds := use.Again(so.Estimate, about.again); odds != nil {
+		next := about.again
+		if about.finer == "" {
+			var common float64
+			so.U, common, next = c.foreseeing(use, so)
+			use.Model = use.Model.Blurred(common)
+		}
+		if odds := use.Again(so.Estimate, next); odds != nil {
 			a.Again = &plan.Again{Finding: so.finding, Odds: odds}
 		} else {
 			a.Barred = "its reading cannot be weighed again"
@@ -121,12 +132,12 @@ func (c *Case) repeat(i int, a *plan.Action) {
 // joinedWords says what the readings of a check say together, where they are
 // several.
 func (c *Case) joinedWords(check string, at knowledge.Place) string {
-	return c.b.joinedWords(check, at, c.s.readings[checkAt{check, placeKey(at)}])
+	return c.joinedOf(check, at, c.s.readings[checkAt{check, placeKey(at)}])
 }
 
-func (b *bench) joinedWords(check string, at knowledge.Place, all []*reading) string {
-	u, _ := b.e.Check(check, at)
-	use, ok := b.e.Reading(u)
+func (c *Case) joinedOf(check string, at knowledge.Place, all []*reading) string {
+	u, _ := c.b.e.Check(check, at)
+	use, ok := c.b.e.Reading(u)
 	if !ok || len(all) < 2 {
 		return ""
 	}
@@ -137,7 +148,7 @@ func (b *bench) joinedWords(check string, at knowledge.Place, all []*reading) st
 	if so.n == 1 {
 		return "It does not agree with what was read before within their uncertainties; the last reading counts alone. If it is the slip, take it back with undo."
 	}
-	s := fmt.Sprintf("Together, %d readings: %s", so.n, estimateWords(so.Estimate))
+	s := fmt.Sprintf("Together, %d readings: %s", so.n, c.estimateWords(so.Estimate))
 	if use.Limit != nil {
 		if v, err := houseRule().Judge(so.Estimate, *use.Limit); err == nil {
 			s += ": " + v.State.String()
@@ -162,8 +173,13 @@ func (c *Case) settlingWords(check string, at knowledge.Place) string {
 		return ""
 	}
 	var ways []string
-	if n, ok := rule.Settling(so.Estimate, use.Uncertainty, *use.Limit, mostRepeats); ok {
-		ways = append(ways, plural(n, "more such reading"))
+	_, common, next := c.foreseeing(use, so)
+	if n, ok := rule.SettlingShared(so.Estimate, common, next, *use.Limit, mostRepeats); ok {
+		more := plural(n, "more such reading")
+		if x := c.chosen(use); x != nil {
+			more = plural(n, "more reading") + " with the " + lower(x.Title)
+		}
+		ways = append(ways, more)
 	}
 	if use.Finer > 0 {
 		if n, ok := rule.Settling(so.Estimate, use.Finer, *use.Limit, mostRepeats); ok {

@@ -190,7 +190,7 @@ func TestQuestionedReadings(t *testing.T) {
 	require.Contains(t, string(b.Log.Entries()[n].Payload), `"name":"leads","typed":"0.05 ohm"`)
 	// Judged as corrected: long leads make no reading odd, and a slip in them does.
 	b = start(t, "holm_pump_5")
-	b.say("hard to start cold", "", "check coil primary", "", "3.6 ohm", "2.6 ohm", "20 degC")
+	b.say("hard to start cold", "", "check coil primary", "", "3.6 ohm", "2.6 ohm", "yes", "20 degC")
 	require.Equal(t, n+1, b.entries())
 	b.say("check coil primary", "3.6 ohm", "0.26 ohm", "20 degC")
 	require.Equal(t, n+1, b.entries())

@@ -15,13 +15,20 @@ import (
 // answered is in the journal already; a case that is left in the middle of a
 // check loses only the question.
 type pending struct {
-	action int
-	places []knowledge.Place // not answered yet, in order
-	read   *pendingReading   // a reading whose corrections are being asked
-	before []Suspect         // as the check began, to say what it changed
-	odd    *pendingReading   // a reading that is questioned
-	paid   bool              // its minutes are in the journal
-	warned bool              // its cautions have been shown
+	action  int
+	places  []knowledge.Place // not answered yet, in order
+	read    *pendingReading   // a reading whose corrections are being asked
+	before  []Suspect         // as the check began, to say what it changed
+	odd     *pendingReading   // a reading that is questioned
+	oddWith string            // what a correction rests on, that is questioned
+	paid    bool              // its minutes are in the journal
+	warned  bool              // its cautions have been shown
+
+	// of a timed check
+	fresh    bool   // the next step begins it anew
+	resumed  bool   // it is taken up where it was left, to be said once
+	oddValue string // a value that is questioned
+	kept     bool   // what its values make was questioned, and is to stand
 }
 
 // start begins an action that was picked.
@@ -54,6 +61,7 @@ func (c *Case) start(ctx context.Context, action int) (View, error) {
 	if len(c.asked.places) == 0 { // done before: all of it is done again
 		c.asked.places = slices.Clone(about.places)
 	}
+	c.joinRun()
 	c.noteChoice(action)
 	return c.ask(), nil
 }
@@ -83,7 +91,7 @@ func (c *Case) ask() View {
 	c.thinkAnswered()
 	v.Ask = &Ask{Title: about.title}
 	if !p.paid { // the steps are the same at every place
-		v.Ask.Steps = about.work.Steps
+		v.Ask.Steps = about.work.Texts()
 	}
 	def := c.check(p.action)
 	at := ""
@@ -96,16 +104,24 @@ func (c *Case) ask() View {
 	if access := c.accessWords(p.action); access != "" {
 		v.Text = append(v.Text, access)
 	}
+	if steps, at, ok := c.proceeding(); ok {
+		return c.askStep(v, steps, at)
+	}
+	if def.Timed() {
+		v.Ask.Steps = texts(def.Steps, len(def.Steps))
+	}
 	switch {
+	case def.Reading != nil && def.Reading.Derive != nil:
+		return c.askWhole(v, def)
 	case p.read != nil:
-		v.Ask.Prompt = correctionQuestion(p.read.missing(c.readingUse(p.places[0])))
-		v.Hint = "type it with its unit; cancel leaves the check"
+		v.Ask.Prompt, v.Hint = c.correctionAsk(p.read.missing(c.readingUse(placeOf(p.read.place))))
 	case def.Reading != nil:
 		use := c.readingUse(p.places[0])
-		v.Ask.Prompt = "Reading" + prefixed(" at ", at) + ", in " + use.Unit.Symbol() + " or any unit of the kind"
+		v.Ask.Prompt = "Reading" + prefixed(" at ", at) + ", in " + c.shownIn(use.Unit).Symbol() + " or any unit of the kind"
 		if use.Limit != nil {
-			v.Text = append(v.Text, "Sheet: "+use.Limit.String())
+			v.Text = append(v.Text, "Sheet: "+c.limitWords(*use.Limit))
 		}
+		v.Text = append(v.Text, c.assumedWords(p.action, use))
 		v.Hint = "type it as you would say it: " + use.Quantity.Example() + answerPlaces(p.places)
 	default:
 		for _, o := range def.Outcomes {
@@ -194,7 +210,13 @@ func (c *Case) answer(ctx context.Context, line string) (View, error) {
 	if p.read != nil {
 		return c.answerCorrection(ctx, line)
 	}
-	if c.check(p.action).Reading != nil {
+	if def, at, ok := c.proceeding(); ok {
+		return c.answerStep(ctx, line, def, at)
+	}
+	if r := c.check(p.action).Reading; r != nil {
+		if r.Derive != nil {
+			return c.answerWhole(ctx, line, c.check(p.action))
+		}
 		return c.answerReading(ctx, line)
 	}
 	places, rest := c.placed(line)

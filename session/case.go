@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	ft "narrows/faulttree"
 	"narrows/faulttree/plan"
@@ -21,6 +22,7 @@ import (
 type Recorder interface {
 	Append(ctx context.Context, kind string, payload any) (journal.Entry, error)
 	Entries() []journal.Entry
+	Now() time.Time // the clock that stamps the entries
 }
 
 // Case is one engine with one complaint. It serves one caller at a time.
@@ -34,9 +36,11 @@ type Case struct {
 	offer  *offer   // the numbered list that was shown last
 	moved  string   // what was advised first when the mechanic chose otherwise
 	trying bool     // the complaint is being tried
+	doubt  *doubt   // a line of the ledger that is questioned
 	rank   Ranker
-	later  bool     // answers come before the ranking of what to do next
-	owed   *Ranking // of the present state, to be taken over; nil if none is
+	later  bool                    // answers come before the ranking of what to do next
+	owed   *Ranking                // of the present state, to be taken over; nil if none is
+	kit    []*knowledge.Instrument // that using chooses from
 }
 
 // beliefs are the numbers of a state.

@@ -36,6 +36,8 @@ const (
 	aTool
 	aSite
 	aTable
+	anInstrument
+	aUnit
 	aVerb
 )
 
@@ -53,9 +55,9 @@ func verbs() []verb {
 		{name: "check", also: []string{"do"}, args: "NAME [PLACE]", help: "do any check, offered or not", run: (*Case).doCheck, args0: aCheck},
 		{name: "skip", args: "[N or NAME] [why]", help: "leave a check out, with the reason", run: (*Case).doSkip, args0: aCheck},
 		{name: "noticed", args: "WORDS [on PLACE]", help: "something you just saw, without a check", run: (*Case).doNoticed, args0: anEvent},
-		{name: "found", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you found it; - for one not read", run: (*Case).doFound, args0: aTable},
-		{name: "left", args: "PART MARK on PLACE, or all MARKS", help: "the mark of a part as you leave it", run: (*Case).doLeft, args0: aTable},
-		{name: "parts", args: "[PART]", help: "parts as found and as left, by position, against the sheet", run: (*Case).doParts, args0: aTable, after: true},
+		{name: "found", args: "WHAT VALUE on PLACE, or all VALUES", help: "as you found it: the mark of a part, a height, turns, a gap, a seal; note WORDS; - for one not read", run: (*Case).doFound, args0: aTable},
+		{name: "left", args: "WHAT VALUE on PLACE, or all VALUES", help: "the same as you leave it", run: (*Case).doLeft, args0: aTable},
+		{name: "parts", args: "[WHAT]", help: "the ledger: as found and as left, by position, against the sheet or the other positions", run: (*Case).doParts, args0: aTable, after: true},
 		{name: "readings", args: "[CHECK]", help: "what was read, drawn against its limits, positions side by side", run: (*Case).doReadings, args0: aCheck, after: true},
 		{name: "fixed", also: []string{"repaired"}, args: "N or NAME [PLACE]", help: "you have put a suspect right; then try the complaint again", run: (*Case).doFixed, args0: aSuspect},
 		{name: "gone", args: "", help: "after a repair: the complaint is gone", run: (*Case).doGone},
@@ -64,6 +66,8 @@ func verbs() []verb {
 		{name: "shut", args: "OPENING", help: "something is back on", run: (*Case).doShut, args0: anOpening},
 		{name: "without", args: "TOOL or running", help: "you have no such tool, or cannot run the engine here", run: (*Case).doWithout, args0: aTool},
 		{name: "with", args: "TOOL or running", help: "you have it again", run: (*Case).doWith, args0: aTool},
+		{name: "using", args: "[INSTRUMENT]", help: "what you read with from now on; using nothing: as the checks assume", run: (*Case).doUsing, args0: anInstrument},
+		{name: "units", args: "[QUANTITY UNIT]", help: "the unit that a quantity is shown in", run: (*Case).doUnits, args0: aUnit, after: true},
 		{name: "at", args: "[PLACE]", help: "where the engine stands; alone it lists the places", run: (*Case).doAt, args0: aSite},
 		{name: "why", args: "N or SUSPECT", help: "what speaks for and against a suspect", run: (*Case).doWhy, args0: aSuspect, after: true},
 		{name: "together", args: "[N]", help: "the likeliest sets of faults, and whether those found account for it all", run: (*Case).doTogether, after: true},
@@ -71,6 +75,10 @@ func verbs() []verb {
 		{name: "log", also: []string{"history"}, help: "the entries of this case", run: (*Case).doLog, after: true},
 		{name: "note", args: "WORDS", help: "write something into the record", run: (*Case).doNote},
 		{name: "undo", args: "[ENTRY]", help: "take back the last entry, or the one with that number", run: (*Case).doUndo, after: true},
+		{name: WaitVerb, help: "begin the wait that a timed check asks for", run: (*Case).doWait},
+		{name: "early", help: "go on before a wait is over", run: (*Case).doEarly},
+		{name: "again", help: "begin the last wait of a timed check anew", run: (*Case).doAgain},
+		{name: "restart", help: "begin a timed check anew; what it has read stays in the record", run: (*Case).doRestart},
 		{name: "cancel", help: "leave the check that is being asked", run: (*Case).doCancel},
 		{name: "close", args: "[WORDS]", help: "close the case, with what was done in your words", run: (*Case).doClose},
 		{name: "help", also: []string{"?"}, args: "[COMMAND]", help: "this list, or one command", run: (*Case).doHelp, args0: aVerb, after: true},

@@ -78,13 +78,20 @@ func (c *Case) completeArgument(v verb, words []string, word string) []Suggestio
 		ns = c.meansNames()
 	case aSite:
 		ns = c.siteNames()
+	case anInstrument:
+		ns = append(c.kitNames(c.kitHere()), named{"nothing", "nothing"})
+	case aUnit:
+		ns = c.unitNames()
 	case aVerb:
 		return completeVerb(word)
 	default:
 		return nil
 	}
 	found := goOn(ns, words, word)
-	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening && v.args0 != aTool && v.args0 != aSite {
+	if v.args0 == aTable {
+		found = append(found, c.completeLedger(words, word)...)
+	}
+	if len(words) > 0 && v.args0 != aSymptom && v.args0 != anOpening && v.args0 != aTool && v.args0 != aSite && v.args0 != anInstrument && v.args0 != aUnit {
 		found = append(found, c.completePlace(words, word, nil)...)
 	}
 	return found

@@ -26,6 +26,11 @@ func (c *Case) Do(ctx context.Context, cmd Command) (View, error) {
 }
 
 func (c *Case) do(ctx context.Context, cmd Command) (View, error) {
+	if c.doubt != nil {
+		if v, done, err := c.doubted(ctx, cmd); done {
+			return v, err
+		}
+	}
 	if cmd.Verb != "" {
 		v, _ := findVerb(cmd.Verb)
 		switch {
@@ -41,7 +46,7 @@ func (c *Case) do(ctx context.Context, cmd Command) (View, error) {
 
 func needsComplaint(verb string) bool {
 	switch verb {
-	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings":
+	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings", "using", "units":
 		return false
 	}
 	return true
@@ -56,6 +61,8 @@ func (c *Case) free(ctx context.Context, line string) (View, error) {
 		return c.begin(), nil
 	case c.s.complaint == nil:
 		return c.doComplaint(ctx, line)
+	case line == "" && c.enterAnswers():
+		return c.answer(ctx, line)
 	case line == "":
 		return c.here(ctx)
 	case c.asked != nil:
@@ -96,7 +103,12 @@ func (c *Case) here(ctx context.Context) (View, error) {
 }
 
 // Welcome is what to show when a case is taken up.
-func (c *Case) Welcome(ctx context.Context) (View, error) { return c.here(ctx) }
+func (c *Case) Welcome(ctx context.Context) (View, error) {
+	if err := c.takeUp(); err != nil {
+		return View{}, err
+	}
+	return c.here(ctx)
+}
 
 // pick chooses a line of the list shown last.
 func (c *Case) pick(ctx context.Context, n int) (View, error) {

@@ -1,27 +1,34 @@
 package session
 
-import "narrows/symptoms/quantity"
+import (
+	"narrows/symptoms/measure"
+	"narrows/symptoms/quantity"
+)
 
 // The kinds of journal entry. A kind's payload keeps its meaning for good: an
 // older journal must replay to the same numbers.
 const (
-	kindOpened    = "opened"
-	kindComplaint = "complaint"
-	kindStated    = "stated"
-	kindVerified  = "verified"
-	kindUnseen    = "unseen"
-	kindCheck     = "check"
-	kindNoticed   = "noticed"
-	kindSkipped   = "skipped"
-	kindAccess    = "access"
-	kindMeans     = "means"
-	kindPlace     = "place"
-	kindPart      = "part"
-	kindRepair    = "repair"
-	kindRetried   = "retried"
-	kindNote      = "note"
-	kindUndo      = "undo"
-	kindClosed    = "closed"
+	kindOpened     = "opened"
+	kindComplaint  = "complaint"
+	kindStated     = "stated"
+	kindVerified   = "verified"
+	kindUnseen     = "unseen"
+	kindCheck      = "check"
+	kindStep       = "step"
+	kindNoticed    = "noticed"
+	kindSkipped    = "skipped"
+	kindAccess     = "access"
+	kindMeans      = "means"
+	kindPlace      = "place"
+	kindInstrument = "instrument"
+	kindUnits      = "units"
+	kindPart       = "part"
+	kindLedger     = "ledger"
+	kindRepair     = "repair"
+	kindRetried    = "retried"
+	kindNote       = "note"
+	kindUndo       = "undo"
+	kindClosed     = "closed"
 )
 
 // opened says which knowledge the case rests on; copies of the files lie in
@@ -100,17 +107,19 @@ type answer struct {
 
 // reading keeps a measurement as typed, with every correction beside it.
 type reading struct {
-	Typed       string       `json:"typed"`
-	Instrument  string       `json:"instrument,omitempty"` // a better one than the check asks for
-	Unit        string       `json:"unit"`
-	Value       float64      `json:"value"`     // as typed, in Unit
-	Corrected   float64      `json:"corrected"` // in Unit
-	Uncertainty float64      `json:"uncertainty"`
-	Corrections []correction `json:"corrections,omitempty"`
-	Verdict     string       `json:"verdict,omitempty"`
-	Conformance float64      `json:"conformance,omitempty"`
-	Limit       string       `json:"limit,omitempty"`
-	Likelihood  []float64    `json:"likelihood"` // by row of the check, then otherwise
+	Typed       string              `json:"typed"`
+	Instrument  string              `json:"instrument,omitempty"` // a better one than the check asks for, or one that was chosen
+	Unit        string              `json:"unit"`
+	Value       float64             `json:"value"`     // as typed, in Unit
+	Corrected   float64             `json:"corrected"` // in Unit
+	Uncertainty float64             `json:"uncertainty"`
+	Components  []measure.Component `json:"components,omitempty"` // of Uncertainty, where errors are shared with other readings
+	Corrections []correction        `json:"corrections,omitempty"`
+	Verdict     string              `json:"verdict,omitempty"`
+	Conformance float64             `json:"conformance,omitempty"`
+	Limit       string              `json:"limit,omitempty"`
+	Likelihood  []float64           `json:"likelihood"`     // by row of the check, then otherwise
+	Took        []took              `json:"took,omitempty"` // the values that it was made of
 }
 
 type correction struct {
@@ -177,4 +186,5 @@ type pendingReading struct {
 	line    string                       // the whole answer, its place included
 	entered map[string]quantity.Quantity // corrections asked for, by name
 	kept    bool                         // it was questioned, and is to stand
+	with    *instrumentUsed              // nil: the check's own figure
 }

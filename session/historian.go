@@ -34,12 +34,13 @@ func (c *Case) HistoryContext(ctx context.Context) (History, error) {
 		h.out.Sources = append(h.out.Sources, SourceSum{Name: s.Name, SHA256: s.SHA})
 	}
 	c.s.open.Each(func(i int) { h.out.StillOpen = append(h.out.StillOpen, c.b.openings[i].Name) })
-	h.out.Pictures = c.Pictures()
+	h.out.Pictures = append(c.Pictures(), c.pastPictures()...)
 	for _, t := range c.b.e.Sheet().Fitted {
 		if pt := c.partTable(t); slices.ContainsFunc(pt.Rows, func(r PartRow) bool { return r.Found+r.Left != "" }) {
 			h.out.Parts = append(h.out.Parts, pt)
 		}
 	}
+	h.out.Parts = append(h.out.Parts, c.ledgerTables()...)
 	for i, e := range c.s.effective {
 		if err := h.step(i, e); err != nil {
 			return History{}, entryError(e, err)
@@ -84,12 +85,14 @@ func (h *historian) step(i int, e journal.Entry) error {
 		})
 	case kindCheck:
 		return with(e, h.check)
+	case kindStep:
+		return with(e, h.stepped)
 	case kindNoticed:
 		return with(e, func(p noticed) {
 			m := h.mark(p.Event, p.Place, p.Present)
 			s.Noticed, s.Title = &m, m.Title
 		})
-	case kindPart:
+	case kindPart, kindLedger:
 		s.Title = s.Words
 	case kindAccess:
 		return h.access(i, s)
@@ -172,7 +175,7 @@ func (h *historian) check(p checked) {
 	h.cautions(&def.Work)
 	for _, a := range p.Results {
 		at := AnswerPast{Check: p.Check, Title: def.Title, Place: a.Place,
-			At: h.c.b.e.PlaceTitle(placeOf(a.Place)), Shows: answerWords(def, a)}
+			At: h.c.b.e.PlaceTitle(placeOf(a.Place)), Shows: h.c.answerWords(def, a)}
 		if a.Reading != nil {
 			at.Reading = h.reading(p.Check, a)
 		}
@@ -180,7 +183,22 @@ func (h *historian) check(p checked) {
 	}
 	if n := len(h.out.Steps); n > 1 && p.Minutes == 0 {
 		before := h.out.Steps[n-2]
-		s.Follows = before.Kind == kindCheck && len(before.Answers) > 0 && before.Answers[0].Check == p.Check
+		s.Follows = before.Kind == kindCheck && len(before.Answers) > 0 && before.Answers[0].Check == p.Check ||
+			before.Kind == kindStep && before.Title == s.Title
+	}
+}
+
+// stepped is a step of a timed check.
+func (h *historian) stepped(p stepped) {
+	s := h.last()
+	s.Title, s.Minutes, s.Advised = p.Check, p.Minutes, p.Advised
+	if def, ok := h.c.b.e.Snapshot().Check(p.Check); ok {
+		s.Title = def.Title
+		h.cautions(&def.Work)
+	}
+	if n := len(h.out.Steps); n > 1 && !p.Fresh && p.Minutes == 0 {
+		before := h.out.Steps[n-2]
+		s.Follows = before.Kind == kindStep && before.Title == s.Title
 	}
 }
 
@@ -188,28 +206,27 @@ func (h *historian) check(p checked) {
 func (h *historian) reading(check string, a answer) *ReadingPast {
 	at := checkAt{check, a.Place}
 	h.read[at] = append(h.read[at], a.Reading)
-	out := readingPast(a.Reading)
-	out.Together = h.c.b.joinedWords(check, placeOf(a.Place), h.read[at])
+	out := h.c.readingPast(check, placeOf(a.Place), a.Reading)
+	out.Together = h.c.joinedOf(check, placeOf(a.Place), h.read[at])
 	if a.Reading.Instrument != "" {
 		out.Instrument = h.c.meansTitle(a.Reading.Instrument)
 	}
 	return out
 }
 
-func readingPast(r *reading) *ReadingPast {
-	out := &ReadingPast{Typed: r.Typed, Limit: r.Limit, Verdict: r.Verdict, Conformance: r.Conformance}
+func (c *Case) readingPast(check string, at knowledge.Place, r *reading) *ReadingPast {
+	out := &ReadingPast{Typed: r.Typed, Limit: c.limitOfReading(check, at, r), Verdict: r.Verdict, Conformance: r.Conformance, Warmth: r.warmth()}
 	u, err := quantity.ParseUnit(r.Unit)
 	if err != nil {
 		return out
 	}
-	out.Value, out.Corrected = quantity.Format(r.Value, u, 4), quantity.Format(r.Corrected, u, 4)
-	out.Uncertainty = quantity.Format(r.Uncertainty, u.Difference(), 2)
+	out.Typed += c.alsoShown(r, u)
+	out.Value, out.Corrected = c.inWords(r.Value, u, 4), c.inWords(r.Corrected, u, 4)
+	out.Uncertainty = c.inWords(r.Uncertainty, u.Difference(), 2)
 	for _, k := range r.Corrections {
-		how := "copper at " + k.Typed + " referred to 20 °C"
-		if k.Name == knowledge.CorrectLeads {
-			how = "less leads of " + k.Typed
+		if how := correctionWords(k); how != "" {
+			out.Corrections = append(out.Corrections, how+": "+c.inWords(k.After, u, 4))
 		}
-		out.Corrections = append(out.Corrections, how+": "+quantity.Format(k.After, u, 4))
 	}
 	return out
 }
@@ -277,7 +294,7 @@ func (h *historian) number() error {
 			end++
 		}
 		switch steps[first].Kind {
-		case kindComplaint, kindStated, kindVerified, kindUnseen, kindCheck, kindNoticed, kindRepair, kindRetried:
+		case kindComplaint, kindStated, kindVerified, kindUnseen, kindStep, kindCheck, kindNoticed, kindRepair, kindRetried:
 			var err error
 			if steps[first].Before, err = h.at(first); err != nil {
 				return err
@@ -324,7 +341,7 @@ func (h *historian) at(n int) ([]Suspect, error) {
 // weighs tells whether entries of the kind change what is believed.
 func weighs(kind string) bool {
 	switch kind {
-	case kindOpened, kindSkipped, kindAccess, kindMeans, kindPlace, kindNote, kindClosed:
+	case kindOpened, kindStep, kindSkipped, kindAccess, kindMeans, kindPlace, kindInstrument, kindUnits, kindNote, kindLedger, kindClosed:
 		return false
 	}
 	return true

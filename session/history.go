@@ -22,7 +22,7 @@ type History struct {
 	Cautions            []CautionPast
 	StillOpen           []string      // openings open at the end
 	Pictures            []PictureView // what was read, the latest at each position
-	Parts               []PartTable   // the tables of parts in which something was entered
+	Parts               []PartTable   // the tables of parts and of the ledger in which something was entered
 	Minutes             float64       // of all steps; standard times of the pack, not clocked
 	Cured, Closed       bool
 	Untried             bool   // a repair has been made and the complaint not tried since
@@ -102,7 +102,8 @@ type AnswerPast struct {
 // ReadingPast is a reading as typed, and what was made of it, with units.
 type ReadingPast struct {
 	Typed, Value, Corrected string
-	Instrument              string // a better one than the check asks for
+	Instrument              string // a better one than the check asks for, or one that was chosen
+	Warmth                  string // of the engine, where it was asked for
 	Uncertainty             string // standard uncertainty
 	Corrections             []string
 	Limit, Verdict          string

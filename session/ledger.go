@@ -12,7 +12,7 @@ import (
 	"narrows/symptoms/measure"
 )
 
-// The ledger of parts: what was found fitted at each position, and what was left
+// The ledger of fitted parts: what was found fitted at each position, and what was left
 // there, held against the sheet. Marks that are all there but in wrong places were
 // exchanged, and that is evidence.
 
@@ -39,6 +39,11 @@ func (c *Case) doLeft(ctx context.Context, words string) (View, error) {
 
 // enterPart records marks: of one position, or of all in their order.
 func (c *Case) enterPart(ctx context.Context, words string, left bool) (View, error) {
+	if words != "" {
+		if l := c.ledgerLine(words, left); l.entry != nil {
+			return c.enterLedger(ctx, l)
+		}
+	}
 	if words == "" || len(c.tableNames()) == 0 {
 		return c.noTable("Found what?"), nil
 	}
@@ -124,20 +129,24 @@ func (c *Case) table(words string) (*knowledge.Fitted, View) {
 	if len(found) == 1 {
 		return c.b.e.Sheet().Fitted[found[0]], View{}
 	}
-	return nil, c.noTable(fmt.Sprintf("No one table of parts fits %q.", words))
+	return nil, c.noTable(fmt.Sprintf("No one table of parts or entry of the ledger fits %q.", words))
 }
 
 func (c *Case) noTable(why string) View {
 	v := c.wrong("%s", why)
-	for _, t := range c.b.e.Sheet().Fitted {
-		v.Text = append(v.Text, t.Title)
+	for _, n := range append(c.tableNames(), c.entryNames()...) {
+		v.Text = append(v.Text, n.title)
 	}
-	if len(v.Text) == 0 {
-		v.Error = "The sheet of this engine has no table of fitted parts."
-		return v
+	v.Text = append(v.Text, "note, at any position")
+	switch tables, entries := c.b.e.Sheet().Fitted, c.b.e.Pack().Ledger; {
+	case len(tables) > 0:
+		t := tables[0]
+		v.Hint = fmt.Sprintf("for instance: found %s %s on %s %s", t.Title, t.Values[0].Value, t.At.ID, t.Values[0].Member)
+	case len(entries) > 0:
+		v.Hint = "for instance: found " + c.ledgerExample(entries[0])
+	default:
+		v.Hint = "for instance: found " + c.ledgerExample(ledgerNote())
 	}
-	t := c.b.e.Sheet().Fitted[0]
-	v.Hint = fmt.Sprintf("for instance: found %s %s on %s %s", t.Title, t.Values[0].Value, t.At.ID, t.Values[0].Member)
 	return v
 }
 
@@ -151,10 +160,19 @@ func (c *Case) memberOf(t *knowledge.Fitted, at knowledge.Place) (string, bool) 
 	return "", false
 }
 
-// doParts shows the ledger, whole or one table of it.
+// doParts shows the ledger, whole or one table or entry of it.
 func (c *Case) doParts(_ context.Context, words string) (View, error) {
-	v := View{Kind: "parts", Hint: "found and left enter marks: found main jet 118 on carb 1"}
+	v := View{Kind: "parts", Hint: "found and left enter them: found main jet 118 on carb 1, found note WORDS on carb 2"}
 	if words != "" {
+		if e, n := c.entryBegun(words); e != nil && n == len(strings.Fields(words)) {
+			return c.showEntry(e), nil
+		}
+		if strings.EqualFold(words, knowledge.LedgerNote) || strings.EqualFold(words, "notes") {
+			return c.showEntry(ledgerNote()), nil
+		}
+		if found := choose(words, append(c.tableNames(), c.entryNames()...)); len(found) == 1 && found[0] >= len(c.tableNames()) {
+			return c.showEntry(c.b.e.Pack().Ledger[found[0]-len(c.tableNames())]), nil
+		}
 		t, wrong := c.table(words)
 		if t == nil {
 			return wrong, nil
@@ -167,8 +185,18 @@ func (c *Case) doParts(_ context.Context, words string) (View, error) {
 		v.Text = append(v.Text, c.tableWords(t)...)
 		v.Parts = append(v.Parts, c.partTable(t))
 	}
-	if len(v.Parts) == 0 {
-		return c.noTable(""), nil
+	var bare []string
+	for _, e := range append(slices.Clone(c.b.e.Pack().Ledger), ledgerNote()) {
+		pt := c.ledgerTable(e)
+		if !pt.entered() {
+			bare = append(bare, e.Title)
+			continue
+		}
+		v.Text = append(v.Text, c.ledgerWords(e, pt)...)
+		v.Parts = append(v.Parts, pt)
+	}
+	if len(bare) > 0 {
+		v.Text = append(v.Text, "Nothing entered yet: "+strings.Join(bare, ", ")+".")
 	}
 	return v, nil
 }

@@ -26,7 +26,7 @@ func TestExchangedJets(t *testing.T) {
 	require.Equal(t, got, b.suspect("main_jet.exchanged", "carb:2"), "what is left fitted is no evidence of what was wrong")
 	v = b.say("parts main jet")
 	require.Equal(t, "as it should be", v.Parts[0].Now)
-	require.Equal(t, PartRow{"carb:2", "carburettor 2", "112", "118", "112"}, v.Parts[0].Rows[1])
+	require.Equal(t, PartRow{Place: "carb:2", Title: "carburettor 2", Sheet: "112", Found: "118", Left: "112"}, v.Parts[0].Rows[1])
 	b.say("undo", "undo")
 	require.Equal(t, before, b.suspect("main_jet.exchanged", "carb:2"))
 	require.Empty(t, b.say("parts main jet").Parts[0].Rows[1].Found)
@@ -65,7 +65,7 @@ func TestJetsOneByOne(t *testing.T) {
 		"found main jet on carb 1":     "Which mark?",
 		"found enricher W4 on cyl 1":   "cylinder 1 is none",
 		"found main jet - - - -":       "No mark was given",
-		"left nozzle 3 on carb 2":      "No one table of parts fits",
+		"left nozzle 3 on carb 2":      "No one table of parts or entry of the ledger fits",
 		"parts propeller":              "No one table",
 		"found main jet 118 on carb 9": "no position",
 	} {

@@ -27,27 +27,12 @@ func (r *pendingReading) missing(use knowledge.ReadingUse) string {
 	return ""
 }
 
-func correctionQuestion(name string) string {
-	if name == knowledge.CorrectLeads {
-		return "Resistance of the leads, shorted together"
-	}
-	return "Temperature of the part"
-}
-
-func correctionKind(name string) quantity.Dimension {
-	if name == knowledge.CorrectLeads {
-		return quantity.Resistance
-	}
-	return quantity.Temperature
-}
-
 // answerReading takes a reading as it was said, with its place if one is
 // named, and asks for what its corrections need.
 func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	p := c.asked
-	odd := p.odd
-	p.odd = nil
-	if odd != nil && isKept(line, odd.line) {
+	if odd := p.odd; odd != nil && isKept(line, odd.line) {
+		p.odd = nil
 		odd.kept, p.read = true, odd
 		return c.finishReading(ctx)
 	}
@@ -68,7 +53,11 @@ func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 	if len(places) > 1 {
 		return c.wrong("One reading cannot stand for all places; give each its own."), nil
 	}
+	p.odd = nil
 	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, line: line, entered: map[string]quantity.Quantity{}}
+	if c.b.about[c.asked.action].finer == "" {
+		p.read.with = c.chosen(use)
+	}
 	if p.read.missing(use) != "" {
 		return c.ask(), nil
 	}
@@ -107,7 +96,7 @@ func (c *Case) questioned(use knowledge.ReadingUse, r *pendingReading, rec *read
 	for _, s := range slips(r.raw, use.Quantity) {
 		// One that cannot be corrected, or would be less than nothing then, cannot
 		// have been meant.
-		x, err := weigh(use, &pendingReading{raw: s, entered: r.entered})
+		x, err := weigh(use, &pendingReading{raw: s, entered: r.entered, with: r.with})
 		if err == nil && (x.Corrected >= 0 || x.Value < 0) {
 			instead, values = append(instead, s), append(values, x.Corrected)
 		}
@@ -124,26 +113,11 @@ func (c *Case) questioned(use knowledge.ReadingUse, r *pendingReading, rec *read
 	v := View{Kind: "ask", Ask: &Ask{Title: about.title, Prompt: "Is that what it reads?"}}
 	v.Text = []string{fmt.Sprintf("%s is far from anything that a sound or a faulty part reads, and is not recorded yet.", r.typed)}
 	if len(likely) > 0 {
+		v.Text = []string{fmt.Sprintf("%s may be a slip, and is not recorded yet.", r.typed)}
 		v.Text = append(v.Text, "Was it "+strings.Join(likely, ", or ")+"?")
 	}
 	v.Hint = "type the reading anew; yes, or the same again, keeps it; cancel leaves the check"
 	return v, true
-}
-
-// answerCorrection takes what a correction needs.
-func (c *Case) answerCorrection(ctx context.Context, line string) (View, error) {
-	r := c.asked.read
-	use := c.readingUse(placeOf(r.place))
-	name := r.missing(use)
-	q, err := quantity.ParseFor(line, correctionKind(name))
-	if err != nil {
-		return c.wrong("%s.", strings.TrimSuffix(capital(err.Error()), ".")), nil
-	}
-	r.entered[name] = q
-	if r.missing(use) != "" {
-		return c.ask(), nil
-	}
-	return c.finishReading(ctx)
 }
 
 // finishReading corrects, judges and weighs a reading, and records it.
@@ -166,18 +140,24 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 		return v, nil
 	}
 	rec.Instrument = about.finer
+	if r.with != nil {
+		rec.Instrument = r.with.Title
+	}
 	v, err := c.settle(ctx, []knowledge.Place{at}, []answer{{Place: r.place, Reading: rec}})
 	if err != nil || v.Error != "" {
 		return v, err
 	}
 	var said []string
 	if rec.Verdict != "" {
-		said = append(said, readingWords(rec))
+		said = append(said, c.readingWords(about.id, at, rec))
 	}
 	if s := c.joinedWords(about.id, at); s != "" {
 		said = append(said, s)
 	}
 	if s := c.settlingWords(about.id, at); s != "" {
+		said = append(said, s)
+	}
+	if s := c.warmthWords(about.id); s != "" && rec.warmth() != "" {
 		said = append(said, s)
 	}
 	if c.asked == nil || c.asked.action != action { // the last of its places
@@ -192,65 +172,36 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 // weigh turns a reading into what is recorded of it: raw, corrections,
 // corrected value, judgement, and the likelihood under each row of the check.
 func weigh(use knowledge.ReadingUse, r *pendingReading) (*reading, error) {
-	noise, err := quantity.New(use.Uncertainty, use.Unit.Difference())
+	taken, err := r.taken(use)
 	if err != nil {
-		return nil, err
-	}
-	taken, err := measure.Take(measure.Instrument{Noise: noise}, r.raw)
-	if err != nil {
-		return nil, err
-	}
-	if taken, err = taken.In(use.Unit); err != nil {
 		return nil, err
 	}
 	out := &reading{Typed: r.typed, Unit: use.Unit.Code(), Value: taken.Value}
 	for _, name := range use.Corrections {
-		in := measure.Input{Quantity: r.entered[name]}
-		if name == knowledge.CorrectLeads {
-			taken, err = taken.SubtractLeads(in)
-		} else {
-			taken, err = taken.CopperTo20(in)
-		}
-		if err != nil {
+		var typed string
+		if taken, typed, err = corrected(taken, name, r.entered[name]); err != nil {
 			return nil, err
 		}
-		out.Corrections = append(out.Corrections, correction{name, r.entered[name].String(), taken.Value})
+		out.Corrections = append(out.Corrections, correction{name, typed, taken.Value})
 	}
-	out.Corrected, out.Uncertainty = taken.Value, taken.U
-	if out.Likelihood, err = use.Model.Of(taken.Estimate); err != nil {
-		return nil, err
+	if taken.Shares() {
+		out.Components = taken.Components
+	}
+	return out, out.judge(use, taken)
+}
+
+// judge weighs and judges the corrected reading.
+func (r *reading) judge(use knowledge.ReadingUse, taken measure.Reading) (err error) {
+	r.Corrected, r.Uncertainty = taken.Value, taken.U
+	if r.Likelihood, err = use.Model.Of(taken.Estimate); err != nil {
+		return err
 	}
 	if use.Limit != nil {
 		verdict, err := measure.Judge(taken, *use.Limit)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		out.Verdict, out.Conformance, out.Limit = verdict.State.String(), verdict.P, use.Limit.String()
+		r.Verdict, r.Conformance, r.Limit = verdict.State.String(), verdict.P, use.Limit.String()
 	}
-	return out, nil
-}
-
-// readingWords says what was read and how it was judged.
-func readingWords(r *reading) string {
-	u, err := quantity.ParseUnit(r.Unit)
-	if err != nil {
-		return r.Typed
-	}
-	s := r.Typed
-	if len(r.Corrections) > 0 {
-		s += fmt.Sprintf(", corrected %s", quantity.Format(r.Corrected, u, 4))
-	}
-	s += uncertain(r.Uncertainty, u)
-	if r.Verdict != "" {
-		s += fmt.Sprintf(": %s; limit %s", r.Verdict, r.Limit)
-	}
-	return s
-}
-
-func uncertain(u float64, in quantity.Unit) string {
-	return fmt.Sprintf(" (standard uncertainty %s)", quantity.Format(u, in.Difference(), 2))
-}
-
-func estimateWords(e measure.Estimate) string {
-	return quantity.Format(e.Value, e.Unit, 4) + uncertain(e.U, e.Unit)
+	return nil
 }

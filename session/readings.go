@@ -3,6 +3,7 @@ package session
 import (
 	"context"
 	"io"
+	"slices"
 	"strings"
 
 	"narrows/knowledge"
@@ -14,21 +15,25 @@ import (
 // PictureView is what a check has read, to be drawn against its limits; the
 // positions side by side where there are several.
 type PictureView struct {
+	Check   string      `json:"check,omitempty"`
 	Title   string      `json:"title"`
 	Unit    string      `json:"unit"`
 	Verdict string      `json:"verdict,omitempty"`
 	Points  []PointView `json:"points"`
 	Lowest  *float64    `json:"lowest,omitempty"`
 	Highest *float64    `json:"highest,omitempty"`
+	Timed   bool        `json:"timed,omitempty"` // one thing read over time, not positions side by side
+	Marks   []MarkView  `json:"marks,omitempty"` // of a timed one
 }
 
 // PointView is a reading, or what several of the same thing say together.
 type PointView struct {
-	Name  string  `json:"name"` // of the position; empty for the engine
-	Place string  `json:"place,omitempty"`
-	Value float64 `json:"value"`
-	U     float64 `json:"u"` // standard uncertainty
-	Label string  `json:"label"`
+	Name    string  `json:"name"` // of the position; empty for the engine
+	Place   string  `json:"place,omitempty"`
+	Value   float64 `json:"value"`
+	U       float64 `json:"u"` // standard uncertainty
+	Label   string  `json:"label"`
+	Seconds float64 `json:"seconds,omitempty"` // of a timed picture: since the first value
 }
 
 // drawn is the picture.
@@ -36,6 +41,9 @@ func (p PictureView) drawn() interface {
 	Text(width int, ascii bool) []string
 	SVG(w io.Writer) error
 } {
+	if p.Timed {
+		return p.timeDrawn()
+	}
 	limits := picture.Limits{Lowest: p.Lowest, Highest: p.Highest}
 	if len(p.Points) == 1 && p.Points[0].Name == "" {
 		x := p.Points[0]
@@ -63,7 +71,9 @@ func (c *Case) doReadings(_ context.Context, words string) (View, error) {
 	if words != "" {
 		var ns []named
 		for _, p := range v.Pictures {
-			ns = append(ns, named{title: p.Title})
+			if n := (named{p.Check, c.checkTitle(p.Check)}); !slices.Contains(ns, n) {
+				ns = append(ns, n)
+			}
 		}
 		found := choose(words, ns)
 		if len(found) == 0 {
@@ -73,11 +83,9 @@ func (c *Case) doReadings(_ context.Context, words string) (View, error) {
 			}
 			return v, nil
 		}
-		all := v.Pictures
-		v.Pictures = nil
-		for _, i := range found {
-			v.Pictures = append(v.Pictures, all[i])
-		}
+		v.Pictures = slices.DeleteFunc(v.Pictures, func(p PictureView) bool {
+			return !slices.ContainsFunc(found, func(i int) bool { return ns[i].id == p.Check })
+		})
 	}
 	v.Hint = "readings NAME shows one of them; check NAME reads anew"
 	return v, nil
@@ -91,12 +99,13 @@ func (c *Case) Pictures() []PictureView {
 		if p, ok := c.picture(def); ok {
 			out = append(out, p)
 		}
+		out = append(out, c.series(def)...)
 	}
 	return out
 }
 
 func (c *Case) picture(def *knowledge.Check) (p PictureView, ok bool) {
-	p.Title = def.Title
+	p.Check, p.Title = def.ID, def.Title
 	var states []measure.State
 	by := make(map[measure.State][]string) // names of positions
 	for _, u := range c.b.e.ChecksOf(def.ID) {
@@ -105,8 +114,13 @@ func (c *Case) picture(def *knowledge.Check) (p PictureView, ok bool) {
 		if !reads || !read {
 			continue
 		}
-		p.Unit = use.Unit.Symbol()
-		x := PointView{Place: placeKey(u.Place), Value: so.Value, U: so.U, Label: quantity.Format(so.Value, use.Unit, 4)}
+		unit := c.shownIn(use.Unit)
+		e, err := so.Estimate.In(unit)
+		if err != nil {
+			unit, e = use.Unit, so.Estimate
+		}
+		p.Unit = unit.Symbol()
+		x := PointView{Place: placeKey(u.Place), Value: e.Value, U: e.U, Label: quantity.Format(e.Value, unit, 4)}
 		if u.Place != (knowledge.Place{}) {
 			x.Name = c.b.e.PlaceTitle(u.Place)
 		}
@@ -114,7 +128,7 @@ func (c *Case) picture(def *knowledge.Check) (p PictureView, ok bool) {
 		if use.Limit == nil {
 			continue
 		}
-		if lowest, highest, err := use.Limit.Bounds(use.Unit); err == nil {
+		if lowest, highest, err := use.Limit.Bounds(unit); err == nil {
 			b := picture.Between(lowest, highest)
 			p.Lowest, p.Highest = b.Lowest, b.Highest
 		}

@@ -19,7 +19,7 @@ func TestReadingsDrawn(t *testing.T) {
 	require.Equal(t, "cylinder 3: does not conform", p.Verdict)
 	require.Equal(t, "psi", p.Unit)
 	require.Len(t, p.Points, 4)
-	require.Equal(t, PointView{"cylinder 3", "cylinder:3", 95, 4, "95.00 psi"}, p.Points[2])
+	require.Equal(t, PointView{Name: "cylinder 3", Place: "cylinder:3", Value: 95, U: 4, Label: "95.00 psi"}, p.Points[2])
 	require.Equal(t, 110.0, *p.Lowest)
 	text := strings.Join(p.Lines(78, true), "\n")
 	require.Contains(t, text, "outside what is tolerated: cylinder 3")

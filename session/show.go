@@ -299,15 +299,15 @@ func (c *Case) answerAt(e journal.Entry, u knowledge.CheckUse) string {
 	}
 	for _, a := range p.Results {
 		if a.Place == placeKey(u.Place) {
-			return answerWords(u.Def, a)
+			return c.answerWords(u.Def, a)
 		}
 	}
 	return "?"
 }
 
-func answerWords(def *knowledge.Check, a answer) string {
+func (c *Case) answerWords(def *knowledge.Check, a answer) string {
 	if a.Reading != nil {
-		return readingWords(a.Reading)
+		return c.readingWords(def.ID, placeOf(a.Place), a.Reading)
 	}
 	for _, o := range def.Outcomes {
 		if o.ID == a.Outcome {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"narrows/symptoms/measure"
-	"narrows/symptoms/quantity"
 )
 
 // siblingsWords compares what a check has read at its places with one another, by
@@ -22,7 +21,7 @@ func (c *Case) siblingsWords(check string) string {
 		}
 		limit = use.Siblings
 		titles[placeKey(u.Place)] = c.b.e.PlaceTitle(u.Place)
-		all = append(all, measure.Sibling{Position: placeKey(u.Place), Reading: measure.Reading{Estimate: so.Estimate}})
+		all = append(all, measure.Sibling{Position: placeKey(u.Place), Reading: so.reading()})
 	}
 	if len(all) < 2 {
 		return ""
@@ -36,7 +35,7 @@ func (c *Case) siblingsWords(check string) string {
 		return ""
 	}
 	s := fmt.Sprintf("%s: %s (lowest %s, highest %s): %s; limit %s.", capital(string(together.Rule)),
-		quantity.Format(together.Value, together.Unit, 3), titles[together.Lowest], titles[together.Highest], v.State, limit)
+		c.inWords(together.Value, together.Unit, 3), titles[together.Lowest], titles[together.Highest], v.State, c.limitWords(*limit))
 	if missing := len(uses) - len(all); missing > 0 {
 		s += fmt.Sprintf(" Not read yet: %d of %d.", missing, len(uses))
 	}

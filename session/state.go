@@ -9,6 +9,7 @@ import (
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
 	"narrows/session/journal"
+	"narrows/symptoms/quantity"
 )
 
 // state is what a case's entries amount to. It is made anew from the entries
@@ -26,10 +27,12 @@ type state struct {
 	read      map[checkAt]soFar      // what they say together
 	latest    map[checkAt]soFar      // the same, of whatever stage was last
 	done      map[checkAt]int        // seq of the last entry that answered it, unless a repair may have changed what it looks at
+	under     map[checkAt]*underway  // timed checks that have been begun
 	skipped   map[checkAt]string
 	lacking   map[string]bool     // tools not at hand
 	found     map[fittedAt]string // marks of parts as found
 	left      map[fittedAt]string // and as left
+	ledger    *book               // what else was written down as found and left
 	unseen    map[string]bool     // symptoms that did not show when they were tried
 	stands    *knowledge.Site     // where the engine stands; nil as long as nothing was said
 	untried   bool                // a repair has been made and the complaint not tried since
@@ -37,6 +40,9 @@ type state struct {
 	closed    *closed
 	effective []journal.Entry // entries not undone
 	undone    map[int]bool
+
+	using map[quantity.Dimension]instrumentUsed // instruments taken for all readings
+	units map[quantity.Dimension]quantity.Unit  // chosen for showing
 }
 
 type checkAt struct{ check, place string }
@@ -46,8 +52,9 @@ func (b *bench) fold(entries []journal.Entry) (*state, error) {
 	s := &state{
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
 		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar), latest: make(map[checkAt]soFar),
-		done: make(map[checkAt]int), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool),
-		found: make(map[fittedAt]string), left: make(map[fittedAt]string), undone: make(map[int]bool),
+		done: make(map[checkAt]int), under: make(map[checkAt]*underway), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool),
+		found: make(map[fittedAt]string), left: make(map[fittedAt]string), ledger: newBook(), undone: make(map[int]bool),
+		using: make(map[quantity.Dimension]instrumentUsed), units: make(map[quantity.Dimension]quantity.Unit),
 	}
 	for i := len(entries) - 1; i >= 0; i-- {
 		e := entries[i]
@@ -187,10 +194,14 @@ func (f *folder) entry(e journal.Entry) error {
 		return f.onUnseen(e)
 	case kindCheck:
 		return f.onCheck(e)
+	case kindStep:
+		return f.onStep(e)
 	case kindNoticed:
 		return f.onNoticed(e)
 	case kindPart:
 		return f.onPart(e)
+	case kindLedger:
+		return f.onLedger(e)
 	case kindSkipped:
 		var s skipped
 		if err := json.Unmarshal(e.Payload, &s); err != nil {
@@ -211,6 +222,10 @@ func (f *folder) entry(e journal.Entry) error {
 		}
 	case kindPlace:
 		return f.onPlace(e)
+	case kindInstrument:
+		return f.onInstrument(e)
+	case kindUnits:
+		return f.onUnits(e)
 	case kindRepair:
 		return f.onRepair(e)
 	case kindRetried:
@@ -337,6 +352,7 @@ func (f *folder) onCheck(e journal.Entry) error {
 		f.s.done[at] = e.Seq
 		if a.Reading != nil {
 			f.s.readings[at] = append(f.s.readings[at], a.Reading)
+			f.onLedgerReading(at, a.Reading)
 		}
 		if f.last[stageKey(f.s.belief.Stage(), c.Check, a.Place)] != e.Seq {
 			continue // repeated later: the later answer counts
@@ -443,6 +459,9 @@ func (f *folder) onRepair(e journal.Entry) error {
 	f.s.belief, f.s.untried = b, true
 	clear(f.s.readings)
 	clear(f.s.read)
+	for _, u := range f.s.under {
+		u.over = true
+	}
 	f.s.minutes += r.Minutes
 	for _, a := range f.b.stirs[u.ID] {
 		for _, p := range f.b.about[a].places {

@@ -34,10 +34,12 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 		}),
 		kindUnseen: told((*Case).unseenWords),
 		kindCheck:  told((*Case).tellCheck),
+		kindStep:   told((*Case).stepWords),
 		kindNoticed: told(func(c *Case, p noticed) string {
 			return "noticed: " + c.eventTitle(p.Event, p.Place)
 		}),
-		kindPart: told((*Case).partWords),
+		kindPart:   told((*Case).partWords),
+		kindLedger: told((*Case).ledgeredWords),
 		kindSkipped: told(func(c *Case, p skipped) string {
 			s := "left out: " + c.workTitle(p.Check, p.Place)
 			if p.Reason != "" {
@@ -57,8 +59,10 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 			}
 			return "not at hand: " + c.meansTitle(p.Tool)
 		}),
-		kindPlace:  told(func(c *Case, p stands) string { return "the engine stands " + c.siteTitle(p.Place) }),
-		kindRepair: told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
+		kindInstrument: told((*Case).instrumentWords),
+		kindUnits:      told((*Case).unitsWords),
+		kindPlace:      told(func(c *Case, p stands) string { return "the engine stands " + c.siteTitle(p.Place) }),
+		kindRepair:     told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
 		kindRetried: told(func(_ *Case, p retried) string {
 			switch {
 			case p.Cured:
@@ -92,7 +96,7 @@ func (c *Case) tellCheck(p checked) string {
 	}
 	var parts []string
 	for _, a := range p.Results {
-		s := answerWords(def, a)
+		s := c.answerWords(def, a)
 		if a.Place != "" {
 			s = c.b.e.PlaceTitle(placeOf(a.Place)) + " " + s
 		}
@@ -125,6 +129,13 @@ func (c *Case) workTitle(id, place string) string {
 func (c *Case) openingTitle(id string) string {
 	if i, ok := c.b.opening[id]; ok {
 		return c.b.openings[i].Name
+	}
+	return id
+}
+
+func (c *Case) checkTitle(id string) string {
+	if def, ok := c.b.e.Snapshot().Check(id); ok {
+		return def.Title
 	}
 	return id
 }

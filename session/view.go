@@ -15,6 +15,7 @@ type View struct {
 	Next     *NextView     `json:"next,omitempty"`
 	Ranking  bool          `json:"ranking,omitempty"` // what to do next is still to be ranked
 	Ask      *Ask          `json:"ask,omitempty"`
+	Wait     *WaitView     `json:"wait,omitempty"`
 	Why      []WeightView  `json:"why,omitempty"`
 	Tree     []TreeLine    `json:"tree,omitempty"`
 	Sets     []SetView     `json:"sets,omitempty"`
@@ -143,22 +144,26 @@ type TreeLine struct {
 	Note  string  `json:"note,omitempty"`
 }
 
-// PartTable is a table of fitted parts as found and as left.
+// PartTable is a table of fitted parts, or an entry of the ledger, as found and as
+// left.
 type PartTable struct {
 	ID    string    `json:"id"`
 	Title string    `json:"title"`
+	Kind  string    `json:"kind,omitempty"` // of an entry of the ledger: numbers, grades or words
 	Rows  []PartRow `json:"rows"`
 	Found string    `json:"as_found"`          // judged, in words
 	Now   string    `json:"as_left,omitempty"` // judged, where something was left
 }
 
-// PartRow is one position of it; marks that were not read are empty.
+// PartRow is one position of it; what was not read is empty.
 type PartRow struct {
 	Place string `json:"place"`
 	Title string `json:"title"`
 	Sheet string `json:"sheet"`
 	Found string `json:"found,omitempty"`
 	Left  string `json:"left,omitempty"`
+	// Judged is what is there, in the ledger, as left or else as found.
+	Judged string `json:"judged,omitempty"`
 }
 
 // LogLine is one entry of the journal in words.

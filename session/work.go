@@ -24,6 +24,13 @@ func (c *Case) worked() []*knowledge.Work {
 					out = append(out, &def.Work)
 				}
 			}
+		case kindStep:
+			var p stepped
+			if json.Unmarshal(e.Payload, &p) == nil {
+				if def, ok := c.b.e.Snapshot().Check(p.Check); ok {
+					out = append(out, &def.Work)
+				}
+			}
 		case kindRepair:
 			var p repaired
 			if json.Unmarshal(e.Payload, &p) == nil {
@@ -140,16 +147,30 @@ func (c *Case) doUndo(ctx context.Context, words string) (View, error) {
 		}
 	}
 	c.asked, c.offer = nil, nil
+	if target.Kind == kindStep {
+		var p stepped
+		if err := json.Unmarshal(target.Payload, &p); err != nil {
+			return View{}, entryError(target, err)
+		}
+		if err := c.askOn(p); err != nil {
+			return View{}, err
+		}
+	}
 	v, err := c.here(ctx)
 	v.Text = append([]string{"Taken back: " + c.entryWords(target) + "."}, v.Text...)
 	return v, err
 }
 
 // goesWith lists the entries to take back with one of the effective ones, the
-// latest first: with a repair, the trials of the complaint that it led to.
+// latest first: with a repair, the trials of the complaint that it led to; with a
+// step of a timed check, those behind it.
 func (c *Case) goesWith(i int) []int {
 	out := []int{c.s.effective[i].Seq}
-	if c.s.effective[i].Kind != kindRepair {
+	switch c.s.effective[i].Kind {
+	case kindRepair:
+	case kindStep:
+		return c.stepsFrom(i)
+	default:
 		return out
 	}
 	for _, e := range c.s.effective[i+1:] {

@@ -37,11 +37,21 @@ func (p *program) commands() *cobra.Command {
 	all.BoolVar(&p.plain, "plain", false, "plain lines, no prompt, no colours")
 	all.BoolVar(&p.json, "json", false, "one JSON object a line")
 	all.StringVar(&p.engine, "engine", usualEngine, "`sheet` of the engine, for a new case")
+	var clock string
+	all.StringVar(&clock, "clock", "", "take the time from this `file`, to try out what waits")
+	_ = all.MarkHidden("clock")
+	root.PersistentPreRunE = func(*cobra.Command, []string) (err error) {
+		if clock != "" {
+			p.clock, err = clockOf(clock)
+		}
+		return err
+	}
 	root.Flags().StringVar(&id, "case", "", "go on with this `case`")
 	root.Flags().BoolVar(&fresh, "new", false, "begin a new case")
 	root.AddCommand(p.casesCommand(), p.packsCommand(), p.verifyCommand(), p.replayCommand(),
 		p.reportCommand(), p.lintCommand(), p.demoCommand(), p.cutsetsCommand())
 	root.AddCommand(p.studyCommand())
+	root.AddCommand(p.instrumentsCommand())
 	root.AddCommand(p.lookCommands()...)
 	return root
 }

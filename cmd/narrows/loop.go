@@ -27,6 +27,7 @@ type bench struct {
 	screen *screen
 	prompt bool // a person types at a terminal
 	ranks  *ranks
+	timer  *timer
 }
 
 // bench opens a case and reads lines for it to the end of the input.
@@ -38,7 +39,9 @@ func (p *program) bench(ctx context.Context, id string, fresh bool) error {
 	if err != nil {
 		return err
 	}
-	err = p.work(ctx, o)
+	if err = p.equip(o); err == nil {
+		err = p.work(ctx, o)
+	}
 	return errors.Join(err, o.Close())
 }
 
@@ -64,11 +67,17 @@ func (p *program) open(ctx context.Context, id string, fresh bool) (*session.Ope
 	return o, err
 }
 
-func (p *program) work(ctx context.Context, o *session.Open) error {
+func newBench(p *program, o *session.Open) *bench {
 	b := &bench{p: p, o: o, screen: p.screen(), ranks: newRanks(o.Case)}
+	b.timer = newTimer(o.Case, b.ranks.wake, p.pause)
+	return b
+}
+
+func (p *program) work(ctx context.Context, o *session.Open) error {
+	b := newBench(p, o)
 	lines, err := newLineReader(lineOptions{
 		In: p.in, Out: p.out, Env: p.env, Plain: p.plain || p.json, Complete: completing(o.Case),
-		Wake: b.ranks.wake, Busy: b.ranks.word,
+		Wake: b.ranks.wake, Busy: b.busy,
 	})
 	if err != nil {
 		return err
@@ -90,11 +99,15 @@ func (p *program) work(ctx context.Context, o *session.Open) error {
 // loop reads a line, does it and shows what comes of it.
 func (b *bench) loop(ctx context.Context) error {
 	defer b.ranks.close()
+	defer b.timer.close()
 	if err := b.welcome(ctx); err != nil {
 		return err
 	}
 	for {
 		b.ranks.follow(ctx)
+		if err := b.waited(ctx); err != nil {
+			return err
+		}
 		line, err := b.read(ctx)
 		switch {
 		case errors.Is(err, errWoken):
@@ -121,6 +134,29 @@ func (b *bench) loop(ctx context.Context) error {
 			return err
 		}
 	}
+}
+
+// waited follows the wait of a timed check, and says so when it is over.
+func (b *bench) waited(ctx context.Context) error {
+	if !b.prompt || !b.timer.follow(ctx, b.p.clock) {
+		return nil
+	}
+	v, err := b.o.Do(ctx, session.Command{})
+	if err != nil {
+		return b.failed(ctx, err)
+	}
+	if err := b.screen.ring(); err != nil {
+		return err
+	}
+	return b.screen.show(v)
+}
+
+// busy is what stands before the line in place of the prompt's text.
+func (b *bench) busy() string {
+	if _, waits := b.o.Wait(); waits {
+		return ""
+	}
+	return b.ranks.word()
 }
 
 // offer shows what a ranking beside the typing has come to, if it has.
@@ -151,7 +187,7 @@ func (b *bench) interrupted(ctx context.Context) error {
 // program, and nothing that was entered is lost.
 func (b *bench) read(ctx context.Context) (string, error) {
 	if b.prompt {
-		return b.lines.ReadLine(ctx, promptText)
+		return b.lines.ReadLine(ctx, b.timer.prefix())
 	}
 	within, stop := signal.NotifyContext(ctx, os.Interrupt)
 	defer stop()
@@ -161,8 +197,19 @@ func (b *bench) read(ctx context.Context) (string, error) {
 // do answers one line; done tells that it was the last.
 func (b *bench) do(ctx context.Context, line string) (done bool, err error) {
 	within, stop := signal.NotifyContext(ctx, os.Interrupt)
-	v, err := b.o.Do(within, session.Parse(line))
-	stop()
+	defer stop()
+	cmd := session.Parse(line)
+	v, err := b.o.Do(within, cmd)
+	if err == nil && v.Wait != nil && cmd.Verb == session.WaitVerb && !b.prompt {
+		// A script has nothing to do meanwhile.
+		if err := b.screen.show(v); err != nil {
+			return false, err
+		}
+		if err := b.p.sit(within, v.Wait.Until); err != nil {
+			return false, err
+		}
+		v, err = b.o.Do(within, session.Command{})
+	}
 	if err != nil {
 		return false, b.failed(ctx, err)
 	}

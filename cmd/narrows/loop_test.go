@@ -69,7 +69,9 @@ func (x *trial) bench(t *testing.T, prompt bool, lines ...any) (*bench, *session
 	o, err := x.start(context.Background())
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = o.Close() })
-	return &bench{p: x.program, o: o, lines: &typedLines{list: lines}, screen: x.screen(), prompt: prompt, ranks: newRanks(o.Case)}, o
+	b := newBench(x.program, o)
+	b.lines, b.prompt = &typedLines{list: lines}, prompt
+	return b, o
 }
 
 // Ctrl-C at the prompt and a line too long ask again; the end of the input

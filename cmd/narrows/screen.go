@@ -67,6 +67,14 @@ func (s *screen) show(v session.View) error {
 	return s.raw(strings.Join(lines, "\n") + "\n")
 }
 
+// ring calls the mechanic back from the engine: a wait is over.
+func (s *screen) ring() error {
+	if s.json {
+		return nil
+	}
+	return s.raw("\a")
+}
+
 // list writes a view whose texts must stay whole lines, as other programs read
 // them.
 func (s *screen) list(v session.View) error {

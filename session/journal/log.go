@@ -116,6 +116,9 @@ func (l *Log) Append(ctx context.Context, kind string, payload any) (Entry, erro
 	return entry, nil
 }
 
+// Now is the time by the clock that stamps the entries.
+func (l *Log) Now() time.Time { return l.clock() }
+
 // compose gives the next line without its newline.
 func (l *Log) compose(kind string, payload any) ([]byte, error) {
 	if !utf8.ValidString(kind) {

@@ -168,6 +168,10 @@ func (p *page) pictures() {
 func (p *page) parts() {
 	for _, t := range p.h.Parts {
 		p.line("By position: %s", esc(t.Title))
+		if t.Kind != "" {
+			p.ledger(t)
+			continue
+		}
 		p.table("Position", "Sheet", "As found", "As left")
 		for _, r := range t.Rows {
 			p.row(esc(r.Title), esc(r.Sheet), esc(or(r.Found, "not read")), esc(or(r.Left, "-")))
@@ -225,6 +229,9 @@ func shown(a session.AnswerPast) string {
 		for _, c := range r.Corrections {
 			s += " (" + esc(c) + ")"
 		}
+	}
+	if r.Warmth != "" {
+		s += ", engine " + esc(r.Warmth)
 	}
 	if r.Uncertainty != "" {
 		s += ", standard uncertainty " + esc(r.Uncertainty)

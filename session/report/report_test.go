@@ -170,3 +170,28 @@ func TestPartsByPosition(t *testing.T) {
 	require.NotContains(t, text, "No check has been recorded")
 	require.Contains(t, text, "found: main jet mark: carb 1 112, carb 2 118")
 }
+
+// The ledger of settings and states stands beside it: what was read by a check is not
+// entered twice, notes are escaped, and numbers that no check reads are drawn.
+func TestLedgerByPosition(t *testing.T) {
+	b := startOn(t, "marsh_tern_60", "stumbles at all rpm", "",
+		"check float heights carb:3", "", "16.4 mm", "left float height 14.0 mm on carb 3",
+		"found mixture screw 2 1/4, 2 1/4, 1/2, 2 1/4 turns", "left mixture screw 2 1/4 turns on carb 3",
+		"found bowl seal torn on carb 1", "found note <white> powder on carb 2")
+	text := b.report()
+	for _, want := range []string{
+		"By position: float height\n\n| Position | Sheet | As found | As left | Judged |",
+		"| carburettor 3 | 14 mm ± 0.8 mm | 16.4 mm | 14.0 mm | conforms |",
+		"| Position | As found | As left |\n|---|---|---|\n| carburettor 1 | 2 1/4 turns | - |",
+		"| carburettor 3 | 1/2 turns | 2 1/4 turns |",
+		"As found: carburettor 3 stands apart, 1.75 turns below the middle of the others; no limit on the sheet; kept for the file.",
+		"As left: all agree; no limit on the sheet; kept for the file.",
+		"| carburettor 1 | torn | - | grade 3 of 4 |",
+		"| carburettor 2 | &lt;white&gt; powder | - |",
+		"mixture screw, as found (turns)",
+		"found: bowl seal: carburettor 1 torn",
+	} {
+		require.Contains(t, text, want)
+	}
+	require.NotContains(t, text, "contamination")
+}
