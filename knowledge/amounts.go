@@ -11,8 +11,8 @@ import (
 const (
 	CorrectLeads    = "leads"    // the resistance of the test leads is asked for and subtracted
 	CorrectCopper20 = "copper20" // the temperature is asked for and a copper resistance referred to 20 degC
-	CorrectAltitude = "altitude" // the height above the sea is asked for and a compression referred to sea level
-	CorrectWarmth   = "warmth"   // it is asked whether the engine is warm or cold; no number changes
+	CorrectAltitude = "altitude" // a compression is referred to sea level, where the height has been said
+	CorrectWarmth   = "warmth"   // whether the engine is warm or cold is kept beside the reading; no number changes
 )
 
 var corrections = []string{CorrectLeads, CorrectCopper20, CorrectAltitude, CorrectWarmth}
@@ -23,6 +23,12 @@ func correctable(name string) quantity.Dimension {
 		return quantity.Pressure
 	}
 	return quantity.Resistance
+}
+
+// Surrounding tells whether a correction rests on what has been said of the place or
+// the engine before, so that it is not asked for with the reading.
+func Surrounding(correction string) bool {
+	return correction == CorrectAltitude || correction == CorrectWarmth
 }
 
 // amounts reads quantities of one dimension. Without a dimension it reads

@@ -268,10 +268,10 @@
 // come from the populations and the uncertainty (package measure). The reading,
 // once taken, counts by its own likelihood. The corrections leads and copper20 are for
 // resistances; copper20 is wrong for anything but copper windings. altitude and warmth
-// are for compressions: with altitude the height above the sea is asked for, once a
-// case, and the gauge pressure referred to sea level, where limits and populations
-// then belong; with warmth it is asked whether the engine is warm or cold, which
-// changes no number and is kept beside the reading.
+// are for compressions, and count once the height of the place, or the warmth of the
+// engine, has been said: with altitude the gauge pressure is referred to sea level,
+// where limits and populations belong; warmth changes no number and is kept beside
+// the reading.
 //
 // A step is a text, a wait (1 s to 24 h) or a value to be read on the way. A check
 // with waits or values is gone through step by step; in one of all positions each

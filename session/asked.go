@@ -122,6 +122,7 @@ func (c *Case) ask() View {
 			v.Text = append(v.Text, "Sheet: "+c.limitWords(*use.Limit))
 		}
 		v.Text = append(v.Text, c.assumedWords(p.action, use))
+		v.Text = append(v.Text, c.aroundWords(use)...)
 		v.Hint = "type it as you would say it: " + use.Quantity.Example() + answerPlaces(p.places)
 	default:
 		for _, o := range def.Outcomes {

@@ -67,6 +67,8 @@ func verbs() []verb {
 		{name: "without", args: "TOOL or running", help: "you have no such tool, or cannot run the engine here", run: (*Case).doWithout, args0: aTool},
 		{name: "with", args: "TOOL or running", help: "you have it again", run: (*Case).doWith, args0: aTool},
 		{name: "using", args: "[INSTRUMENT]", help: "what you read with from now on; using nothing: as the checks assume", run: (*Case).doUsing, args0: anInstrument},
+		{name: "height", args: "[HEIGHT or none]", help: "how high above the sea you are; compressions are referred to sea level", run: (*Case).doHeight},
+		{name: "warmth", args: "[warm, cold or none]", help: "whether the engine is warm or cold; kept beside compressions", run: (*Case).doWarmth},
 		{name: "units", args: "[QUANTITY UNIT]", help: "the unit that a quantity is shown in", run: (*Case).doUnits, args0: aUnit, after: true},
 		{name: "at", args: "[PLACE]", help: "where the engine stands; alone it lists the places", run: (*Case).doAt, args0: aSite},
 		{name: "why", args: "N or SUSPECT", help: "what speaks for and against a suspect", run: (*Case).doWhy, args0: aSuspect, after: true},

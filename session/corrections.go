@@ -2,7 +2,6 @@ package session
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -23,50 +22,8 @@ func (c *Case) correctionAsk(name string) (prompt, hint string) {
 	switch name {
 	case knowledge.CorrectLeads:
 		return "Resistance of the leads, shorted together", hint
-	case knowledge.CorrectAltitude:
-		prompt = "Height above the sea"
-		if q, ok := c.height(); ok {
-			return prompt + " [" + q.String() + "]", "Enter takes " + q.String() + ", as before; else type it, in m or ft; cancel leaves the check"
-		}
-		return prompt + ", in m or ft", "type it with its unit, to 50 m or so; cancel leaves the check"
-	case knowledge.CorrectWarmth:
-		return "Is the engine warm or cold?", "warm or cold; it is kept beside the reading and changes no number; cancel leaves the check"
 	}
 	return "Temperature of the part", hint
-}
-
-// height is the height that was typed last in this case.
-func (c *Case) height() (quantity.Quantity, bool) {
-	for i := len(c.s.effective) - 1; i >= 0; i-- {
-		e := c.s.effective[i]
-		var p checked
-		if e.Kind != kindCheck || json.Unmarshal(e.Payload, &p) != nil {
-			continue
-		}
-		for _, a := range p.Results {
-			if a.Reading == nil {
-				continue
-			}
-			for _, k := range a.Reading.Corrections {
-				if k.Name != knowledge.CorrectAltitude {
-					continue
-				}
-				if q, err := quantity.ParseFor(k.Typed, quantity.Length); err == nil {
-					return q, true
-				}
-			}
-		}
-	}
-	return quantity.Quantity{}, false
-}
-
-// enterAnswers tells whether an empty line answers what is asked: a height as before.
-func (c *Case) enterAnswers() bool {
-	if c.asked == nil || c.asked.read == nil {
-		return false
-	}
-	_, ok := c.height()
-	return ok && c.asked.read.missing(c.readingUse(placeOf(c.asked.read.place))) == knowledge.CorrectAltitude
 }
 
 // answerCorrection takes what a correction needs.
@@ -104,11 +61,9 @@ func (c *Case) answerCorrection(ctx context.Context, line string) (View, error) 
 // part that is worked on, in degC, and the resistance of test leads, in ohm.
 // Judgement.
 const (
-	coldest, hottest       = -10.0, 50.0
-	leastLeads, mostLeads  = 0.02, 1.0
-	leadsShare             = 0.5        // of the reading
-	lowestPlace, topHeight = -450, 5000 // m
-	millimetres            = 1000       // in a metre; lengths are kept in them
+	coldest, hottest      = -10.0, 50.0
+	leastLeads, mostLeads = 0.02, 1.0
+	leadsShare            = 0.5 // of the reading
 )
 
 // unlikely says why what a correction rests on may be a slip; "" where it is usual.
@@ -130,7 +85,7 @@ func unlikely(name string, q, reading quantity.Quantity) string {
 	return ""
 }
 
-// corrective reads the answer to a correction's question; of warmth the text alone.
+// corrective reads the answer to a correction's question.
 func (c *Case) corrective(name, line string) (quantity.Quantity, error) {
 	switch name {
 	case knowledge.CorrectLeads:
@@ -139,26 +94,6 @@ func (c *Case) corrective(name, line string) (quantity.Quantity, error) {
 			err = fmt.Errorf("leads have no resistance below 0; short them together and read again")
 		}
 		return q, err
-	case knowledge.CorrectAltitude:
-		if q, ok := c.height(); ok && line == "" {
-			return q, nil
-		}
-		q, err := quantity.ParseFor(line, quantity.Length)
-		if err != nil {
-			return q, fmt.Errorf("%w, as 350 m or 1100 ft", err)
-		}
-		if h := q.Base() / millimetres; h < lowestPlace || h > topHeight {
-			return q, fmt.Errorf("%s is no height that is reckoned with; type one from %d to %d m", q, lowestPlace, topHeight)
-		}
-		return q, nil
-	case knowledge.CorrectWarmth:
-		switch strings.ToLower(strings.TrimSuffix(line, " engine")) {
-		case "warm", "w", "hot":
-			return quantity.Quantity{Text: warm}, nil
-		case "cold", "c":
-			return quantity.Quantity{Text: cold}, nil
-		}
-		return quantity.Quantity{}, fmt.Errorf("%q is neither warm nor cold", line)
 	}
 	return quantity.ParseFor(line, quantity.Temperature)
 }

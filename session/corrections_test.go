@@ -1,80 +1,41 @@
 package session
 
 import (
-	"bytes"
-	"context"
 	"testing"
 
 	"github.com/stretchr/testify/require"
-
-	"narrows/knowledge"
 )
 
-// high is a case on a sheet whose compression checks ask for height and warmth.
-func high(t *testing.T, sheet, check string) *bout {
-	t.Helper()
-	sources, err := knowledge.EmbeddedSources()
-	require.NoError(t, err)
-	n := 0
-	for i, s := range sources {
-		for _, line := range []string{
-			`limit: compression, uncertainty: "4 psi"}`,
-			`limit: compression, siblings: compression_spread, uncertainty: "4 psi"}`,
-		} {
-			n += bytes.Count(sources[i].Data, []byte(line))
-			more := line[:len(line)-1] + ", corrections: [altitude, warmth]}"
-			sources[i].Data = bytes.ReplaceAll(sources[i].Data, []byte(line), []byte(more))
-		}
-		_ = s
-	}
-	require.Equal(t, 2, n, "the packs' compression checks are as this test knows them")
-	lib, problems := knowledge.Load(sources)
-	require.NoError(t, problems.Err())
-	e, err := knowledge.Open(lib, sheet)
-	require.NoError(t, err)
-	s := Store{Dir: t.TempDir(), Clock: fixed()}
-	o, err := s.Start(context.Background(), e)
-	require.NoError(t, err)
-	b := &bout{t, s, o}
-	t.Cleanup(func() { _ = b.Close() })
-	return b
-}
-
 // At 1000 m 71 psi are 80 at the sea (71 x 1013.25/898.75; the pressures are those of
-// the ISO 2533 table, from memory). The height is asked for once a case; then Enter
-// takes it. Warmth changes nothing, and is kept.
+// the ISO 2533 table, from memory). Nothing is corrected before the height is said; it
+// then holds for what is read behind. Warmth changes nothing, and is kept.
 func TestCompressionAtAltitude(t *testing.T) {
-	b := high(t, "holm_pump_5", "compression")
-	b.say("hard to start cold", "", "check compression", "")
-	v := b.say("71 psi")
-	require.Equal(t, "Height above the sea, in m or ft", v.Ask.Prompt)
+	b := start(t, "holm_pump_5")
+	b.say("hard to start cold", "", "check compression")
+	v := b.say("")
+	require.Contains(t, text(v), "height 350 m refers it to sea level")
+	v = b.say("71 psi")
+	require.NotContains(t, text(v), "corrected")
+	require.Empty(t, b.s.readings[checkAt{"compression", ""}][0].Corrections)
+	b.say("undo")
+
 	n := b.entries()
-	for line, want := range map[string]string{"1000": "no unit", "5 psi": "a pressure", "high": "number"} {
-		v = b.try(line)
-		require.Contains(t, v.Error, want)
-		require.Contains(t, v.Hint, "cancel leaves")
+	for line, want := range map[string]string{"height 1000": "no unit", "height 5 psi": "a pressure", "height up": "number",
+		"height 6000 m": "from -450 to 5000 m", "warmth lukewarm": "neither warm nor cold"} {
+		require.Contains(t, b.try(line).Error, want)
 	}
-	v = b.say("1000 m")
-	require.Contains(t, v.Ask.Prompt, "warm or cold")
-	require.Contains(t, b.try("lukewarm").Error, "neither warm nor cold")
-	require.Equal(t, n, b.entries(), "nothing is recorded before all is known")
-	v = b.say("cold")
+	require.Equal(t, n, b.entries())
+	v = b.say("height 1000 m", "warmth cold", "check compression", "")
+	require.Contains(t, text(v), "Referred to sea level from 1000 m; engine cold.")
+	v = b.say("71 psi")
 	require.Contains(t, text(v), "71 psi, corrected 80.05 psi, engine cold (standard uncertainty 4.7 psi): conforms")
 	r := b.s.readings[checkAt{"compression", ""}][0]
 	require.InDelta(t, 71*1013.25/898.75, r.Corrected, 1e-3)
 	require.Equal(t, []correction{{"altitude", "1000 m", r.Corrected}, {"warmth", "cold", r.Corrected}}, r.Corrections)
 
-	// The height is offered again, and another counts from then on.
-	v = b.say("check compression", "70 psi")
-	require.Equal(t, "Height above the sea [1000 m]", v.Ask.Prompt)
-	require.Contains(t, v.Hint, "Enter takes 1000 m")
-	v = b.say("", "warm")
+	v = b.say("check compression", "height 1640 ft", "warmth warm", "70 psi")
 	require.Contains(t, text(v), "Read at different warmth")
 	require.Contains(t, text(v), "Together, 2 readings")
-	v = b.say("check compression", "70 psi", "1640 ft", "warm", "check compression", "70 psi")
-	require.Equal(t, "Height above the sea [1640 ft]", v.Ask.Prompt)
-	b.say("cancel")
-
 	h, err := b.History()
 	require.NoError(t, err)
 	for _, s := range h.Steps {
@@ -86,22 +47,22 @@ func TestCompressionAtAltitude(t *testing.T) {
 		}
 	}
 	require.Equal(t, b.suspect("rings.worn", ""), again(t, b).suspect("rings.worn", ""))
-	require.Equal(t, "1640 ft", func() string { q, _ := again(t, b).height(); return q.String() }())
 
-	b.say("check compression", "70 psi")
-	v = b.try("6000 m")
-	require.Contains(t, v.Error, "from -450 to 5000 m")
+	b.say("height none", "warmth none", "check compression", "70 psi")
+	all := b.s.readings[checkAt{"compression", ""}]
+	require.Empty(t, all[len(all)-1].Corrections)
+	require.Contains(t, text(b.say("height")), "No height")
 }
 
 // Cylinders read at different warmth get a remark, with their places.
 func TestSiblingsAtDifferentWarmth(t *testing.T) {
-	b := high(t, "marsh_tern_60", "compression_dry")
-	b.say("stumbles at all rpm", "", "check dry compression", "")
-	v := b.say("125 psi", "0 m", "warm")
+	b := start(t, "marsh_tern_60")
+	b.say("stumbles at all rpm", "", "warmth warm", "check dry compression", "")
+	v := b.say("125 psi")
 	require.NotContains(t, text(v), "different warmth")
-	v = b.say("120 psi", "", "warm")
+	v = b.say("120 psi")
 	require.NotContains(t, text(v), "different warmth")
-	v = b.say("122 psi", "", "cold")
+	v = b.say("warmth cold", "122 psi")
 	require.Contains(t, text(v), "Read at different warmth (warm: cylinder 1, cylinder 2; cold: cylinder 3)")
 }
 

@@ -46,7 +46,7 @@ func (c *Case) do(ctx context.Context, cmd Command) (View, error) {
 
 func needsComplaint(verb string) bool {
 	switch verb {
-	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings", "using", "units":
+	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings", "using", "units", "height", "warmth":
 		return false
 	}
 	return true
@@ -61,8 +61,6 @@ func (c *Case) free(ctx context.Context, line string) (View, error) {
 		return c.begin(), nil
 	case c.s.complaint == nil:
 		return c.doComplaint(ctx, line)
-	case line == "" && c.enterAnswers():
-		return c.answer(ctx, line)
 	case line == "":
 		return c.here(ctx)
 	case c.asked != nil:

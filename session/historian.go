@@ -341,7 +341,7 @@ func (h *historian) at(n int) ([]Suspect, error) {
 // weighs tells whether entries of the kind change what is believed.
 func weighs(kind string) bool {
 	switch kind {
-	case kindOpened, kindStep, kindSkipped, kindAccess, kindMeans, kindPlace, kindInstrument, kindUnits, kindNote, kindLedger, kindClosed:
+	case kindOpened, kindSurroundings, kindStep, kindSkipped, kindAccess, kindMeans, kindPlace, kindInstrument, kindUnits, kindNote, kindLedger, kindClosed:
 		return false
 	}
 	return true

@@ -20,7 +20,7 @@ func (c *Case) readingUse(at knowledge.Place) knowledge.ReadingUse {
 // missing is the next correction that has to be asked for, or "".
 func (r *pendingReading) missing(use knowledge.ReadingUse) string {
 	for _, name := range use.Corrections {
-		if _, ok := r.entered[name]; !ok {
+		if _, ok := r.entered[name]; !ok && !knowledge.Surrounding(name) {
 			return name
 		}
 	}
@@ -54,7 +54,7 @@ func (c *Case) answerReading(ctx context.Context, line string) (View, error) {
 		return c.wrong("One reading cannot stand for all places; give each its own."), nil
 	}
 	p.odd = nil
-	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, line: line, entered: map[string]quantity.Quantity{}}
+	p.read = &pendingReading{place: placeKey(places[0]), raw: q, typed: typed, line: line, entered: c.around(use)}
 	if c.b.about[c.asked.action].finer == "" {
 		p.read.with = c.chosen(use)
 	}
@@ -178,8 +178,12 @@ func weigh(use knowledge.ReadingUse, r *pendingReading) (*reading, error) {
 	}
 	out := &reading{Typed: r.typed, Unit: use.Unit.Code(), Value: taken.Value}
 	for _, name := range use.Corrections {
+		in, ok := r.entered[name]
+		if !ok {
+			continue // nothing was said of it
+		}
 		var typed string
-		if taken, typed, err = corrected(taken, name, r.entered[name]); err != nil {
+		if taken, typed, err = corrected(taken, name, in); err != nil {
 			return nil, err
 		}
 		out.Corrections = append(out.Corrections, correction{name, typed, taken.Value})

@@ -41,8 +41,10 @@ type state struct {
 	effective []journal.Entry // entries not undone
 	undone    map[int]bool
 
-	using map[quantity.Dimension]instrumentUsed // instruments taken for all readings
-	units map[quantity.Dimension]quantity.Unit  // chosen for showing
+	height quantity.Quantity                     // of the place above the sea; zero: not said
+	warmth string                                // of the engine; "": not said
+	using  map[quantity.Dimension]instrumentUsed // instruments taken for all readings
+	units  map[quantity.Dimension]quantity.Unit  // chosen for showing
 }
 
 type checkAt struct{ check, place string }
@@ -220,6 +222,8 @@ func (f *folder) entry(e journal.Entry) error {
 		} else {
 			f.s.lacking[m.Tool] = true
 		}
+	case kindSurroundings:
+		return f.onSurroundings(e)
 	case kindPlace:
 		return f.onPlace(e)
 	case kindInstrument:

@@ -59,10 +59,11 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 			}
 			return "not at hand: " + c.meansTitle(p.Tool)
 		}),
-		kindInstrument: told((*Case).instrumentWords),
-		kindUnits:      told((*Case).unitsWords),
-		kindPlace:      told(func(c *Case, p stands) string { return "the engine stands " + c.siteTitle(p.Place) }),
-		kindRepair:     told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
+		kindInstrument:   told((*Case).instrumentWords),
+		kindUnits:        told((*Case).unitsWords),
+		kindSurroundings: told(func(_ *Case, p surroundings) string { return surroundingsWords(p) }),
+		kindPlace:        told(func(c *Case, p stands) string { return "the engine stands " + c.siteTitle(p.Place) }),
+		kindRepair:       told(func(c *Case, p repaired) string { return "repair: " + c.workTitle(p.Repair, p.Place) }),
 		kindRetried: told(func(_ *Case, p retried) string {
 			switch {
 			case p.Cured:
