@@ -9,6 +9,7 @@ import (
 	"narrows/faulttree/plan"
 	"narrows/knowledge"
 	"narrows/session/journal"
+	"narrows/symptoms/measure"
 )
 
 // A check whose steps have waits, or values to be read on the way, is gone through
@@ -40,6 +41,9 @@ type took struct {
 	Waited      float64 `json:"waited_seconds,omitempty"` // since the last wait before it was begun
 	Verdict     string  `json:"verdict,omitempty"`
 	Limit       string  `json:"limit,omitempty"`
+	Instrument  string  `json:"instrument,omitempty"` // another one than the check assumes
+	// Components are kept where an error is shared with other readings.
+	Components []measure.Component `json:"components,omitempty"`
 
 	at time.Time // of its entry
 }

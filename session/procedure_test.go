@@ -1,11 +1,16 @@
 package session
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
+
+	"narrows/knowledge"
+	"narrows/symptoms/measure"
+	"narrows/symptoms/quantity"
 )
 
 // timed is a case whose clock stands still until time passes.
@@ -203,4 +208,22 @@ func TestTimedCheckIsDrawn(t *testing.T) {
 
 	b.say("fixed enricher 3", "still", "readings enricher growth")
 	require.Contains(t, b.say("check enricher growth").Ask.Prompt, "cold at enricher 2", "after a repair it begins anew")
+}
+
+// What both values share through one gauge cancels in their difference (GUM 5.2.2),
+// and the instrument that was chosen is named in the record.
+func TestTimedCheckWithAnInstrument(t *testing.T) {
+	b := startTimed(t)
+	mm := func(text string) quantity.Quantity {
+		q, err := quantity.ParseFor(text, quantity.Length)
+		require.NoError(t, err)
+		return q
+	}
+	b.Equip([]*knowledge.Instrument{{Entry: knowledge.Entry{ID: "worn_calliper", Title: "Worn calliper"}, Of: quantity.Length,
+		Figures: measure.Figures{Noise: mm("0.02 mm"), Gauge: mm("0.3 mm")}}})
+	b.say("black smoke when warm, starts fine", "using worn calliper", "check enricher growth", "12.1 mm", "12.0 mm", "-", "-", "wait", "early", "-", "-", "16.2 mm", "15.9 mm")
+	r := b.s.readings[checkAt{"enricher_growth", "enricher:2"}][0]
+	require.InDelta(t, 4.1, r.Corrected, 1e-12)
+	require.InDelta(t, 0.02*math.Sqrt2, r.Uncertainty, 1e-9, "the noise of both, and nothing of the gauge's own error")
+	require.Equal(t, "Worn calliper", r.Took[0].Instrument)
 }

@@ -53,10 +53,10 @@ func (c *Case) askStep(v View, def *knowledge.Check, at stop) View {
 	}
 	switch {
 	case step.Take != nil:
-		v.Ask.Prompt = step.Text + prefixed(" at ", c.placeName(at.place)) + ", in " + step.Take.In.Symbol() + " or any unit of the kind"
+		v.Ask.Prompt = step.Text + prefixed(" at ", c.placeName(at.place)) + ", in " + c.shownIn(step.Take.In).Symbol() + " or any unit of the kind"
 		v.Hint = "type it, as " + step.Take.In.Dimension().Example() + c.orNothing(def, step.Take) + "; undo takes back the value before; cancel leaves the check and keeps what was read"
 		if l := c.limitOf(step.Take); l != nil {
-			v.Text = append(v.Text, "Sheet: "+l.String())
+			v.Text = append(v.Text, "Sheet: "+c.limitWords(*l))
 		}
 		if i := u.lastWait(def.Steps, at.step); i >= 0 {
 			if late := c.log.Now().Sub(u.waits[i].at.Add(def.Steps[i].Wait)); late > c.graceAfter(def.Steps[i].Wait) {
@@ -205,7 +205,7 @@ func (c *Case) takeValue(ctx context.Context, line string, def *knowledge.Check,
 	if err != nil {
 		return c.wrong("%s.", strings.TrimSuffix(capital(err.Error()), ".")), nil
 	}
-	value, err := taken(t, q)
+	value, with, err := c.taken(t, q)
 	if err != nil {
 		return c.wrong("%s.", strings.TrimSuffix(capital(err.Error()), ".")), nil
 	}
@@ -214,7 +214,10 @@ func (c *Case) takeValue(ctx context.Context, line string, def *knowledge.Check,
 		return v, nil
 	}
 	rec := &took{Name: t.Name, Title: def.Steps[at.step].Text, Place: placeKey(places[0]), Typed: typed,
-		Unit: t.In.Code(), Value: value.Value, Uncertainty: value.U}
+		Unit: t.In.Code(), Value: value.Value, Uncertainty: value.U, Instrument: with}
+	if value.Shares() {
+		rec.Components = value.Components
+	}
 	u := c.underway()
 	if i := u.lastWait(def.Steps, at.step); i >= 0 {
 		rec.Waited = c.log.Now().Sub(u.waits[i].at).Round(time.Second).Seconds()
@@ -240,13 +243,29 @@ func (c *Case) placedAmong(line string, at knowledge.Place) ([]knowledge.Place, 
 	return places[:1], rest
 }
 
-// taken is a value as a measurement, in the unit that it is shown in.
-func taken(t *knowledge.Take, q quantity.Quantity) (measure.Reading, error) {
-	r, err := measure.Take(measure.Instrument{Noise: t.Uncertainty.Quantity}, q)
+// taken is a value as a measurement in the check's unit, with the instrument chosen
+// for its kind, or as the check assumes.
+func (c *Case) taken(t *knowledge.Take, q quantity.Quantity) (r measure.Reading, with string, err error) {
+	q, err = q.To(t.In)
 	if err != nil {
-		return measure.Reading{}, err
+		return r, "", err
 	}
-	return r.In(t.In)
+	in := measure.Instrument{Noise: t.Uncertainty.Quantity}
+	if x, ok := c.s.using[t.In.Dimension()]; ok {
+		with = x.Title
+		if in, err = x.Figures.Instrument(x.Title, t.In); err != nil {
+			return r, "", err
+		}
+	}
+	r, err = measure.Take(in, q)
+	return r, with, err
+}
+
+// reading is the value as it was recorded.
+func (t *took) reading(unit measure.Unit) measure.Reading {
+	r := measure.Reading{Raw: []quantity.Quantity{{Text: t.Typed, Value: t.Value, Unit: unit}}, Components: t.Components}
+	r.Value, r.U, r.Unit = t.Value, t.Uncertainty, unit
+	return r
 }
 
 // outside asks for a value again that is outside of what can be read there at all.
@@ -382,11 +401,7 @@ func derived(def *knowledge.Check, use knowledge.ReadingUse, u *underway, at kno
 	for _, name := range def.Reading.Derive.From {
 		i := slices.IndexFunc(def.Steps, func(s knowledge.Step) bool { return s.Take != nil && s.Take.Name == name.ID })
 		t := u.values[valueAt{i, placeKey(at)}]
-		r, err := taken(def.Steps[i].Take, quantity.Quantity{Text: t.Typed, Value: t.Value, Unit: def.Steps[i].Take.In})
-		if err != nil {
-			return nil, err
-		}
-		from = append(from, r)
+		from = append(from, t.reading(def.Steps[i].Take.In))
 		said = append(said, t.Typed)
 	}
 	r, err := measure.Derive(def.Reading.Derive.How, from...)
