@@ -23,6 +23,7 @@ type View struct {
 	Parts    []PartTable   `json:"parts,omitempty"`
 	Pictures []PictureView `json:"pictures,omitempty"`
 	Log      []LogLine     `json:"log,omitempty"`
+	Limits   []LimitView   `json:"limits,omitempty"`
 	Changed  []Change      `json:"changed,omitempty"`
 	Hint     string        `json:"hint,omitempty"` // what to do next
 	Report   string        `json:"report,omitempty"`
