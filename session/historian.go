@@ -34,7 +34,7 @@ func (c *Case) HistoryContext(ctx context.Context) (History, error) {
 		h.out.Sources = append(h.out.Sources, SourceSum{Name: s.Name, SHA256: s.SHA})
 	}
 	c.s.open.Each(func(i int) { h.out.StillOpen = append(h.out.StillOpen, c.b.openings[i].Name) })
-	h.out.Pictures = append(c.Pictures(), c.pastPictures()...)
+	h.out.Pictures = c.Drawings()
 	for _, t := range c.b.e.Sheet().Fitted {
 		if pt := c.partTable(t); slices.ContainsFunc(pt.Rows, func(r PartRow) bool { return r.Found+r.Left != "" }) {
 			h.out.Parts = append(h.out.Parts, pt)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	ft "narrows/faulttree"
 	"narrows/knowledge"
 	"narrows/session/journal"
 	"narrows/symptoms/measure"
@@ -292,7 +293,7 @@ func (f *folder) onPart(e journal.Entry) error {
 			continue
 		}
 		f.s.done[at] = e.Seq
-		x, err := f.b.outcome(a.check, answer{Outcome: a.outcome})
+		x, err := f.b.partFinding(a)
 		if err != nil {
 			return err
 		}
@@ -317,8 +318,8 @@ func (f *folder) gatherPart(e journal.Entry, stage int, found map[fittedAt]strin
 	enterMarks(found, nil, p)
 	for _, a := range f.b.partAnswers(t, found) {
 		key := stageKey(stage, a.check.Def.ID, placeKey(a.check.Place))
-		if shown[key] != a.outcome {
-			shown[key], f.last[key] = a.outcome, e.Seq
+		if shown[key] != a.key() {
+			shown[key], f.last[key] = a.key(), e.Seq
 		}
 	}
 	return nil
@@ -337,8 +338,12 @@ func enterMarks(found, left map[fittedAt]string, p part) {
 // partAnswer is what a table of parts amounts to as the answer of a check.
 type partAnswer struct {
 	check   knowledge.CheckUse
-	outcome string // "" where what was read says nothing
+	outcome string   // "" where what was read says nothing
+	of      []string // the items whose tables say so
 }
+
+// key tells answers apart.
+func (a partAnswer) key() string { return a.outcome + " " + strings.Join(a.of, " ") }
 
 // partAnswers are the answers that the tables which a check fills in give, where
 // one of them is the table given: at every position the worst of what they say, a
@@ -350,16 +355,45 @@ func (b *bench) partAnswers(t *knowledge.Fitted, found map[fittedAt]string) []pa
 			continue
 		}
 		worst := ""
+		var of []string
 		for _, r := range u.Def.Fitted {
-			if table := b.e.Sheet().Fit(r.ID); table != nil && table.At.ID == u.Place.Set {
-				worst = worse(worst, saidOf(table, found, u.Place.Member))
+			table := b.e.Sheet().Fit(r.ID)
+			if table == nil || table.At.ID != u.Place.Set {
+				continue
+			}
+			said := saidOf(table, found, u.Place.Member)
+			if said != "" && worse(worst, said) != worst {
+				worst, of = said, nil
+			}
+			if said == worst {
+				of = append(of, r.ID)
 			}
 		}
 		if worst != "" {
-			out = append(out, partAnswer{u, u.Def.FittedShows[worst].ID})
+			out = append(out, partAnswer{u, u.Def.FittedShows[worst].ID, of})
 		}
 	}
 	return out
+}
+
+// partFinding is the evidence of an answer: that of the check's outcome, but for the
+// faults of items whose tables do not say so. A pilot jet that was exchanged puts no
+// wrong mark into the table of the main jets.
+func (b *bench) partFinding(a partAnswer) (ft.Finding, error) {
+	x, err := b.outcome(a.check, answer{Outcome: a.outcome})
+	if err != nil {
+		return x, err
+	}
+	rows := b.e.Model().Checks()[a.check.ID].Rows
+	said := slices.Clone(x.Weight)
+	for i, row := range rows {
+		item, _, mode := strings.Cut(b.e.Describe(row.Event).ID, ".")
+		fills := slices.ContainsFunc(a.check.Def.Fitted, func(r knowledge.Ref) bool { return r.ID == item })
+		if mode && fills && !slices.Contains(a.of, item) {
+			said[i] = said[len(rows)]
+		}
+	}
+	return ft.Reading(a.check.ID, said), nil
 }
 
 // saidOf is what a table says of one position; "" where nothing was read.

@@ -103,6 +103,10 @@ func (c *Case) ledgerPictures(e *knowledge.LedgerEntry) []PictureView {
 	return out
 }
 
+// Drawings are the pictures of a report: of what checks have read, and of what was
+// written down besides.
+func (c *Case) Drawings() []PictureView { return append(c.Pictures(), c.pastPictures()...) }
+
 // pastPictures are the drawings of all entries that no check has drawn already.
 func (c *Case) pastPictures() []PictureView {
 	var out []PictureView

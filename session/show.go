@@ -281,6 +281,8 @@ func (c *Case) findingWords(f ft.Placed) string {
 				s = "said: " + h.Title
 			}
 		}
+	case i >= 0 && c.s.effective[i].Kind == kindPart:
+		s = c.entryWords(c.s.effective[i])
 	case i >= 0:
 		u, _ := c.b.e.CheckByID(f.Check)
 		s = u.Title + ": " + c.answerAt(c.s.effective[i], u)

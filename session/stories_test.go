@@ -234,3 +234,17 @@ func TestStoryTriedElsewhere(t *testing.T) {
 	b.say("at muffs")
 	require.Empty(t, b.try("").Text)
 }
+
+// Opened by another hand, and bad at all speeds: several faults at once are likely,
+// and no plan of repairs alone is worth its minutes. That is no reason to hand the job
+// on unseen: what checks will find makes it cheaper.
+func TestStoryNotHandedOnUnseen(t *testing.T) {
+	for _, said := range []string{"stumbles at all rpm since the carbs were done", "stumbles at all rpm since the carbs were done, starts fine"} {
+		b := start(t, "marsh_tern_60")
+		v := b.say(said, "")
+		require.NotNil(t, v.Next)
+		require.Equal(t, "check", v.Next.Options[0].Kind, said)
+		require.Positive(t, v.Next.Options[0].Saves, said)
+		require.Less(t, v.Next.Expected, b.Engine().Pack().HandingOn.Minutes)
+	}
+}

@@ -320,7 +320,7 @@ type drawing struct {
 // drawings are those of all that was read.
 func drawings(o *session.Open) ([]drawing, error) {
 	var out []drawing
-	for i, p := range o.Pictures() {
+	for i, p := range o.Drawings() {
 		var b bytes.Buffer
 		if err := p.SVG(&b); err != nil {
 			return nil, fmt.Errorf("%s cannot be drawn: %w", p.Title, err)

@@ -101,11 +101,20 @@ func (p *Problem) adviseParts(ctx context.Context, budget Budget, adv *Advice) (
 			first, least = x, x.base.Expected
 		}
 	}
-	rest := 0.0
+	// A job that is handed on is handed on whole: what is left of it then takes no
+	// more.
+	rest, kept := 0.0, 1-first.base.Left
 	for _, x := range parts {
 		if x != first {
-			rest += x.after(first) * x.rough
+			still := x.after(first)
+			rest += kept * still * x.rough
+			kept *= 1 - still*x.base.Left
 		}
+	}
+	// Where the whole can only be handed on, what checks will bring counts for the
+	// part worked on as for the others: else it would be given up unseen.
+	if len(adv.Base.Steps) == 0 {
+		rest -= first.base.Expected - first.rough
 	}
 	all := first.base.Expected + rest
 	if all >= adv.Base.Expected {
