@@ -227,3 +227,24 @@ func TestTimedCheckWithAnInstrument(t *testing.T) {
 	require.InDelta(t, 0.02*math.Sqrt2, r.Uncertainty, 1e-9, "the noise of both, and nothing of the gauge's own error")
 	require.Equal(t, "Worn calliper", r.Took[0].Instrument)
 }
+
+// A check of one place with waits before its outcomes: left in the middle, what is
+// asked behind the last step is asked again, and the values are read once.
+func TestTimedCheckWithOutcomes(t *testing.T) {
+	b := startTimed(t)
+	b.say("fuel smell, drips from the carb", "check float needle hold on carb 2", "", "6.5 psi", "wait")
+	b.pass(time.Minute)
+	v := b.say("5.1 psi")
+	require.Contains(t, v.Ask.Prompt, "What does it show at carburettor 2")
+	require.Contains(t, v.Ask.Steps, "Turn it back: does it open at once?")
+	b = b.resumed()
+	v, err := b.Welcome(t.Context())
+	require.NoError(t, err)
+	require.Contains(t, v.Ask.Prompt, "What does it show at carburettor 2")
+	b.say("leaks")
+	require.Greater(t, b.suspect("needle_valve.leaking", "carb:2").Present, 0.3)
+	drawn := b.say("readings needle").Pictures
+	require.Len(t, drawn, 1)
+	require.Equal(t, 60.0, drawn[0].Points[1].Seconds)
+	require.Zero(t, drawn[0].Marks[0].Seconds)
+}

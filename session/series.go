@@ -72,7 +72,7 @@ func (c *Case) timeline(def *knowledge.Check, u *underway, place, unit string) (
 		p.Title += ", " + c.b.e.PlaceTitle(placeOf(place))
 	}
 	var first time.Time
-	since := func(t time.Time) float64 { return t.Sub(first).Seconds() }
+	since := func(t time.Time) float64 { return t.Sub(first).Round(time.Second).Seconds() }
 	for i, s := range def.Steps {
 		t := u.values[valueAt{i, place}]
 		switch {
