@@ -232,7 +232,7 @@ func TestTimedCheckWithAnInstrument(t *testing.T) {
 // asked behind the last step is asked again, and the values are read once.
 func TestTimedCheckWithOutcomes(t *testing.T) {
 	b := startTimed(t)
-	b.say("fuel smell, drips from the carb", "check float needle hold on carb 2", "", "6.5 psi", "wait")
+	b.say("fuel smell, drips from the carb", "check float needle hold on carb 2", "", "on 2 6.5 psi", "wait")
 	b.pass(time.Minute)
 	v := b.say("5.1 psi")
 	require.Contains(t, v.Ask.Prompt, "What does it show at carburettor 2")

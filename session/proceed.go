@@ -239,6 +239,9 @@ func (c *Case) placedAmong(line string, at knowledge.Place) ([]knowledge.Place, 
 		line = strings.TrimPrefix(line, word)
 	}
 	places, rest := c.placed(line)
+	if words := strings.Fields(line); rest == line && len(words) > 1 && words[0] == at.Member {
+		rest = strings.Join(words[1:], " ") // the only place, named all the same
+	}
 	c.asked.places = all
 	return places[:1], rest
 }

@@ -14,7 +14,7 @@ func follows(v session.View) bool { return v.Next != nil && len(v.Suspects) == 0
 // offerRows is about how many rows an offer takes that is still to come: with
 // why the first stands first, or at the least.
 func offerRows(squeeze int) int {
-	if squeeze == 0 {
+	if squeeze <= 1 {
 		return 13
 	}
 	return 8
@@ -46,7 +46,7 @@ func (s *screen) next(n *session.NextView, rows, squeeze int) []string {
 	if n.First != "" && more {
 		out = append(out, wrapped("  ", "Worked on first: "+n.First+"; what the rest will take is in the minutes, roughly.")...)
 	}
-	if n.Why != "" && squeeze == 0 {
+	if n.Why != "" && squeeze <= 1 {
 		out = append(out, wrapped("  ", n.Why)...)
 	}
 	if len(n.Open) > 0 && more {
