@@ -28,6 +28,9 @@ type bench struct {
 	prompt bool // a person types at a terminal
 	ranks  *ranks
 	timer  *timer
+	// between takes a Ctrl-C that comes when a line has ended and its work has not
+	// begun.
+	between chan os.Signal
 }
 
 // bench opens a case and reads lines for it to the end of the input.
@@ -88,9 +91,9 @@ func (p *program) work(ctx context.Context, o *session.Open) error {
 	}
 	return withTerminalRestored(lines, p.errOut, func() error {
 		if b.prompt { // between two lines Ctrl-C must not end the program either
-			ignored := make(chan os.Signal, 1)
-			signal.Notify(ignored, os.Interrupt)
-			defer signal.Stop(ignored)
+			b.between = make(chan os.Signal, 1)
+			signal.Notify(b.between, os.Interrupt)
+			defer signal.Stop(b.between)
 		}
 		return b.loop(ctx)
 	})
@@ -187,6 +190,7 @@ func (b *bench) interrupted(ctx context.Context) error {
 // program, and nothing that was entered is lost.
 func (b *bench) read(ctx context.Context) (string, error) {
 	if b.prompt {
+		arrived(b.between) // what it holds was meant for earlier work
 		return b.lines.ReadLine(ctx, b.timer.prefix())
 	}
 	within, stop := signal.NotifyContext(ctx, os.Interrupt)
@@ -196,8 +200,13 @@ func (b *bench) read(ctx context.Context) (string, error) {
 
 // do answers one line; done tells that it was the last.
 func (b *bench) do(ctx context.Context, line string) (done bool, err error) {
-	within, stop := signal.NotifyContext(ctx, os.Interrupt)
+	within, cancel := context.WithCancel(ctx)
+	defer cancel()
+	within, stop := signal.NotifyContext(within, os.Interrupt)
 	defer stop()
+	if arrived(b.between) {
+		cancel()
+	}
 	cmd := session.Parse(line)
 	v, err := b.o.Do(within, cmd)
 	if err == nil && v.Wait != nil && cmd.Verb == session.WaitVerb && !b.prompt {
