@@ -29,15 +29,7 @@ LINES_TYPED=(
 	'close carburettors cleaned, fuel renewed'
 )
 
-wait_for() { # TEXT: the screen shows it within a minute
-	for _ in $(seq 600); do
-		tm capture-pane -p | grep -qF -- "$1" && return 0
-		sleep 0.1
-	done
-	echo "FAILED: waited for: $1"
-	tm capture-pane -p
-	exit 1
-}
+. "$(dirname -- "${BASH_SOURCE[0]}")/tmux.sh"
 # typing_on: what is typed after an entry stands in the line as it was once the
 # offer has come above it.
 typing_on() {

@@ -13,15 +13,7 @@ tm() { tmux -L "timed-$$" -f /dev/null "$@"; }
 trap 'tm kill-server 2>/dev/null; rm -rf -- "$DIR"' EXIT
 
 clock() { printf '2026-05-04T%s\n' "$1" >"$DIR/clock.new" && mv "$DIR/clock.new" "$DIR/clock"; }
-wait_for() { # TEXT: the screen shows it within a minute
-	for _ in $(seq 600); do
-		tm capture-pane -p | grep -qF -- "$1" && return 0
-		sleep 0.1
-	done
-	echo "FAILED: waited for: $1"
-	tm capture-pane -p
-	exit 1
-}
+. "$(dirname -- "${BASH_SOURCE[0]}")/tmux.sh"
 last() { tm capture-pane -p | grep -v '^ *$' | tail -n 1; }
 line_is() { # PATTERN: the last line comes to be that within a minute
 	for _ in $(seq 600); do

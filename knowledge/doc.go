@@ -207,7 +207,8 @@
 //	    fitted: [pilot_jet]      # items whose table on the sheet this check fills in
 //	    fitted_shows: {foreign: blocked}   # which outcome a part there amounts to that
 //	                             # is right, exchanged (it belongs to another
-//	                             # position) or foreign; may be left out
+//	                             # position) or foreign, as evidence of faults of the
+//	                             # table's own item; may be left out
 //	    outcomes: {clear: clear, blocked: blocked}
 //	    rows: {pilot_jet.blocked: [0.1, 0.9]}
 //	    else: [0.98, 0.02]

@@ -94,10 +94,7 @@ func (c *Case) ask() View {
 		v.Ask.Steps = about.work.Texts()
 	}
 	def := c.check(p.action)
-	at := ""
-	if p.places[0] != (knowledge.Place{}) {
-		at = c.b.e.PlaceTitle(p.places[0])
-	}
+	at := c.placeName(p.places[0])
 	if why := c.misplaced(about.work); why != "" {
 		v.Text = append(v.Text, capital(why)+".")
 	}

@@ -156,8 +156,9 @@ func TestTimedCheckQuestionsSlips(t *testing.T) {
 	b.say("12,1 mm")
 	require.Equal(t, n+1, b.entries())
 	b.try("121 mm")
+	require.NotEmpty(t, b.try("yse").Error)
 	b.say("yes")
-	require.Equal(t, n+2, b.entries(), "what is meant is kept")
+	require.Equal(t, n+2, b.entries(), "what is meant is kept, a mistyped yes in between or not")
 	// Grown backwards by ten centimetres: no sound or faulty part does that.
 	v := b.say("1.3 A", "1.3 A", "wait", "early", "0.4 A", "0.4 A", "16.2 mm", "16.2 mm")
 	require.Contains(t, strings.Join(v.Text, " "), "is not recorded yet")

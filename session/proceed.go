@@ -54,12 +54,12 @@ func (c *Case) askStep(v View, def *knowledge.Check, at stop) View {
 	switch {
 	case step.Take != nil:
 		v.Ask.Prompt = step.Text + prefixed(" at ", c.placeName(at.place)) + ", in " + c.shownIn(step.Take.In).Symbol() + " or any unit of the kind"
-		v.Hint = "type it, as " + step.Take.In.Dimension().Example() + c.orNothing(def, step.Take) + "; undo takes back the value before; cancel leaves the check and keeps what was read"
+		v.Hint = "type it, as " + step.Take.In.Dimension().Example() + orNothing(def, step.Take) + "; undo takes back the value before; cancel leaves the check and keeps what was read"
 		if l := c.limitOf(step.Take); l != nil {
 			v.Text = append(v.Text, "Sheet: "+c.limitWords(*l))
 		}
 		if i := u.lastWait(def.Steps, at.step); i >= 0 {
-			if late := c.log.Now().Sub(u.waits[i].at.Add(def.Steps[i].Wait)); late > c.graceAfter(def.Steps[i].Wait) {
+			if late := c.log.Now().Sub(u.waits[i].at.Add(def.Steps[i].Wait)); late > graceAfter(def.Steps[i].Wait) {
 				v.Text = append(v.Text, fmt.Sprintf("The wait was over %s ago. Where that spoils it, again waits anew and restart begins from the first step.", span(late)))
 			}
 		}
@@ -76,7 +76,7 @@ func (c *Case) askStep(v View, def *knowledge.Check, at stop) View {
 }
 
 // orNothing says how a value is left out that the reading is not made of.
-func (c *Case) orNothing(def *knowledge.Check, t *knowledge.Take) string {
+func orNothing(def *knowledge.Check, t *knowledge.Take) string {
 	if def.Makes(t.Name) {
 		return ""
 	}
@@ -84,7 +84,7 @@ func (c *Case) orNothing(def *knowledge.Check, t *knowledge.Take) string {
 }
 
 // graceAfter is how long after its end a wait is not spoken of.
-func (c *Case) graceAfter(wait time.Duration) time.Duration { return max(time.Minute, wait/5) }
+func graceAfter(wait time.Duration) time.Duration { return max(time.Minute, wait/5) }
 
 // texts are the steps in words between the stop before a step and the step.
 func texts(steps []knowledge.Step, at int) []string {
@@ -181,7 +181,6 @@ func (c *Case) answerStep(ctx context.Context, line string, def *knowledge.Check
 func (c *Case) takeValue(ctx context.Context, line string, def *knowledge.Check, at stop) (View, error) {
 	t := def.Steps[at.step].Take
 	odd := c.asked.oddValue
-	c.asked.oddValue = ""
 	kept := odd != "" && isKept(line, odd)
 	if kept {
 		line = odd
@@ -213,6 +212,7 @@ func (c *Case) takeValue(ctx context.Context, line string, def *knowledge.Check,
 		c.asked.oddValue = line
 		return v, nil
 	}
+	c.asked.oddValue = ""
 	rec := &took{Name: t.Name, Title: def.Steps[at.step].Text, Place: placeKey(places[0]), Typed: typed,
 		Unit: t.In.Code(), Value: value.Value, Uncertainty: value.U, Instrument: with}
 	if value.Shares() {
@@ -283,19 +283,13 @@ func (c *Case) outside(t *knowledge.Take, q quantity.Quantity, value measure.Rea
 	if can(value.Value) {
 		return View{}, false
 	}
-	var likely []string
+	var likely []quantity.Quantity
 	for _, s := range slips(q, t.In.Dimension()) {
-		if x, err := s.In(t.In); err == nil && can(x) && len(likely) < 3 {
-			likely = append(likely, s.String())
+		if x, err := s.In(t.In); err == nil && can(x) {
+			likely = append(likely, s)
 		}
 	}
-	v := View{Kind: "ask", Ask: &Ask{Title: c.b.about[c.asked.action].title, Prompt: "Is that what it reads?"}}
-	v.Text = []string{fmt.Sprintf("%s is outside of what can be expected here, and is not recorded yet.", q.Text)}
-	if len(likely) > 0 {
-		v.Text = append(v.Text, "Was it "+strings.Join(likely, ", or ")+"?")
-	}
-	v.Hint = "type it anew; yes, or the same again, keeps it; cancel leaves the check"
-	return v, true
+	return c.askSlip(q.Text+" is outside of what can be expected here, and is not recorded yet.", likely), true
 }
 
 // recordStep records a step of the check that is asked, and goes on.
@@ -352,31 +346,7 @@ func (c *Case) derive(ctx context.Context, def *knowledge.Check) (View, error) {
 		}
 		results = append(results, answer{Place: placeKey(at), Reading: rec})
 	}
-	places := slices.Clone(about.places)
-	action := p.action
-	v, err := c.settle(ctx, places, results)
-	if err != nil || v.Error != "" {
-		return v, err
-	}
-	var said []string
-	for _, r := range results {
-		at := placeOf(r.Place)
-		if r.Reading.Verdict != "" {
-			said = append(said, strings.TrimSpace(c.placeName(at)+" "+c.readingWords(about.id, at, r.Reading)))
-		}
-		for _, s := range []string{c.joinedWords(about.id, at), c.settlingWords(about.id, at)} {
-			if s != "" {
-				said = append(said, s)
-			}
-		}
-	}
-	if c.asked == nil || c.asked.action != action {
-		if s := c.siblingsWords(about.id); s != "" {
-			said = append(said, s)
-		}
-	}
-	v.Text = append(said, v.Text...)
-	return v, nil
+	return c.settleReadings(ctx, results)
 }
 
 // askWhole asks whether what has been read is to make the reading.

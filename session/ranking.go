@@ -145,11 +145,14 @@ func (r *Ranking) result() (*plan.Advice, error) {
 }
 
 // mark names the state in what a ranking depends on: the entries that count.
-// Notes and units are not among them, and a state gone back to has its mark again.
+// What only stands in the record, or only shows, is not among them, and a state gone
+// back to has its mark again.
 func (s *state) mark() string {
 	var b []byte
 	for _, e := range s.effective {
-		if e.Kind != kindNote && e.Kind != kindLedger && e.Kind != kindUnits {
+		switch e.Kind {
+		case kindNote, kindLedger, kindUnits, kindSurroundings:
+		default:
 			b = append(strconv.AppendInt(b, int64(e.Seq), 10), ' ')
 		}
 	}

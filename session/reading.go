@@ -2,7 +2,6 @@ package session
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"narrows/knowledge"
@@ -105,19 +104,30 @@ func (c *Case) questioned(use knowledge.ReadingUse, r *pendingReading, rec *read
 	if !ask {
 		return View{}, false
 	}
-	var likely []string
-	for _, i := range meant[:min(3, len(meant))] {
-		likely = append(likely, instead[i].String())
+	var likely []quantity.Quantity
+	for _, i := range meant {
+		likely = append(likely, instead[i])
 	}
-	about := c.b.about[c.asked.action]
-	v := View{Kind: "ask", Ask: &Ask{Title: about.title, Prompt: "Is that what it reads?"}}
-	v.Text = []string{fmt.Sprintf("%s is far from anything that a sound or a faulty part reads, and is not recorded yet.", r.typed)}
+	why := r.typed + " is far from anything that a sound or a faulty part reads, and is not recorded yet."
 	if len(likely) > 0 {
-		v.Text = []string{fmt.Sprintf("%s may be a slip, and is not recorded yet.", r.typed)}
-		v.Text = append(v.Text, "Was it "+strings.Join(likely, ", or ")+"?")
+		why = r.typed + " may be a slip, and is not recorded yet."
 	}
-	v.Hint = "type the reading anew; yes, or the same again, keeps it; cancel leaves the check"
-	return v, true
+	return c.askSlip(why, likely), true
+}
+
+// askSlip asks for a number again, for the reason given, and offers what may have been
+// meant, the likeliest first.
+func (c *Case) askSlip(why string, likely []quantity.Quantity) View {
+	v := View{Kind: "ask", Text: []string{why}, Ask: &Ask{Title: c.b.about[c.asked.action].title, Prompt: "Is that what it reads?"}}
+	var was []string
+	for _, q := range likely[:min(3, len(likely))] {
+		was = append(was, q.String())
+	}
+	if len(was) > 0 {
+		v.Text = append(v.Text, "Was it "+strings.Join(was, ", or ")+"?")
+	}
+	v.Hint = "type it anew; yes, or the same again, keeps it; cancel leaves the check"
+	return v
 }
 
 // finishReading corrects, judges and weighs a reading, and records it.
@@ -125,8 +135,7 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	r := c.asked.read
 	at := placeOf(r.place)
 	c.asked.read = nil
-	action := c.asked.action
-	about := c.b.about[action]
+	about := c.b.about[c.asked.action]
 	use := c.readingUse(at)
 	if about.finer != "" {
 		use.Uncertainty = about.again
@@ -143,27 +152,46 @@ func (c *Case) finishReading(ctx context.Context) (View, error) {
 	if r.with != nil {
 		rec.Instrument = r.with.Title
 	}
-	v, err := c.settle(ctx, []knowledge.Place{at}, []answer{{Place: r.place, Reading: rec}})
+	return c.settleReadings(ctx, []answer{{Place: r.place, Reading: rec}})
+}
+
+// settleReadings records readings of the check that is asked, and says first what
+// each shows, then what they show together. With several each is told with its place.
+func (c *Case) settleReadings(ctx context.Context, results []answer) (View, error) {
+	action := c.asked.action
+	about := c.b.about[action]
+	var places []knowledge.Place
+	for _, r := range results {
+		places = append(places, placeOf(r.Place))
+	}
+	v, err := c.settle(ctx, places, results)
 	if err != nil || v.Error != "" {
 		return v, err
 	}
 	var said []string
-	if rec.Verdict != "" {
-		said = append(said, c.readingWords(about.id, at, rec))
-	}
-	if s := c.joinedWords(about.id, at); s != "" {
-		said = append(said, s)
-	}
-	if s := c.settlingWords(about.id, at); s != "" {
-		said = append(said, s)
-	}
-	if s := c.warmthWords(about.id); s != "" && rec.warmth() != "" {
-		said = append(said, s)
-	}
-	if c.asked == nil || c.asked.action != action { // the last of its places
-		if s := c.siblingsWords(about.id); s != "" {
+	say := func(s string) {
+		if s != "" {
 			said = append(said, s)
 		}
+	}
+	warmth := false
+	for i, r := range results {
+		if r.Reading.Verdict != "" {
+			s := c.readingWords(about.id, places[i], r.Reading)
+			if len(results) > 1 {
+				s = c.placeName(places[i]) + " " + s
+			}
+			say(s)
+		}
+		say(c.joinedWords(about.id, places[i]))
+		say(c.settlingWords(about.id, places[i]))
+		warmth = warmth || r.Reading.warmth() != ""
+	}
+	if warmth {
+		say(c.warmthWords(about.id))
+	}
+	if c.asked == nil || c.asked.action != action { // the last of its places
+		say(c.siblingsWords(about.id))
 	}
 	v.Text = append(said, v.Text...)
 	return v, nil
