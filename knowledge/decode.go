@@ -26,7 +26,7 @@ type field struct {
 func must(key string, set setter) field { return field{key, true, set} }
 func may(key string, set setter) field  { return field{key, false, set} }
 
-func (d *decoder) pos(n *yaml.Node) Pos { return pos(d.f.file, n) }
+func (d *decoder) pos(n *yaml.Node) Pos { return posIn(d.f.nodes, d.f.file, n) }
 
 func (d *decoder) bad(n *yaml.Node, mend, format string, args ...any) {
 	d.f.add(d.pos(n), mend, format, args...)

@@ -1,6 +1,10 @@
 package knowledge
 
-import "gopkg.in/yaml.v3"
+import (
+	"slices"
+
+	"gopkg.in/yaml.v3"
+)
 
 // maxMembers bounds a position set; engines of this trade have at most eight
 // cylinders.
@@ -11,7 +15,7 @@ const maxMembers = 32
 func (d *decoder) pack(root *yaml.Node) *Pack {
 	p := &Pack{Recheck: Recheck{Shows: 0.8}}
 	p.Pos = d.pos(root)
-	d.object(root, root, "the pack", append(d.head(&p.Entry, "pack"),
+	d.object(root, root, "the pack", slices.Concat(d.head(&p.Entry, "pack"), []field{
 		must("version", d.text(&p.Version)),
 		must("handing_on", func(n *yaml.Node) {
 			d.object(n, n, "handing_on", must("minutes", d.minutes(&p.HandingOn.Minutes)), must("title", d.text(&p.HandingOn.Title)))
@@ -19,6 +23,14 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 		must("recheck", func(n *yaml.Node) {
 			d.object(n, n, "recheck", must("minutes", d.minutes(&p.Recheck.Minutes)), may("engine", d.engine(&p.Recheck.Engine)), may("places", d.refs(&p.Recheck.Sites)), may("shows", d.chance(&p.Recheck.Shows, "chance to show")))
 		}),
+	}, d.sections(p))...)
+	return p
+}
+
+// sections gives the keys under which a pack, or a fragment of one, defines
+// things.
+func (d *decoder) sections(p *Pack) []field {
+	return []field{
 		may("positions", d.section("positions", func(k, v *yaml.Node) { p.Sets = append(p.Sets, d.set(k, v)) })),
 		may("serves", d.serves(p)),
 		may("causes", d.section("causes", func(k, v *yaml.Node) { p.Causes = append(p.Causes, d.cause(k, v)) })),
@@ -33,8 +45,7 @@ func (d *decoder) pack(root *yaml.Node) *Pack {
 		may("checks", d.section("checks", func(k, v *yaml.Node) { p.Checks = append(p.Checks, d.check(k, v)) })),
 		may("repairs", d.section("repairs", func(k, v *yaml.Node) { p.Repairs = append(p.Repairs, d.repair(k, v)) })),
 		may("ledger", d.section("ledger", func(k, v *yaml.Node) { p.Ledger = append(p.Ledger, d.ledgerEntry(k, v)) })),
-	)...)
-	return p
+	}
 }
 
 // head gives the keys that begin a pack or a sheet.

@@ -379,6 +379,48 @@
 //	regimes:
 //	  idle: {phrases: ["at idle", idling, ticking over]}
 //
+// # Packs made of parts
+//
+// A pack may be written in several files. A fragment holds sections of a pack, such as
+// one system of an engine, and is included by name; packs that share it have it in
+// common. Its sections come first, in the order of the list, then the pack's own. An
+// identifier is given once; to alter what is included, or to add to it, there are
+// changes: merge patches (RFC 7396), in which a mapping is merged key by key, anything
+// else takes the place of what was there, and ~ takes out.
+//
+//	fragment: fuel_supply
+//	format: 1
+//	title: Fuel supply
+//	items: ...                   # any sections of a pack, and a change of its own
+//
+//	pack: outboard_four
+//	include: [fuel_supply, ignition]
+//	change:
+//	  causes:
+//	    tank_dirt: {raises: {pilot_jet.blocked: 0.12}}   # one input more
+//	  items:
+//	    anti_siphon_valve: ~     # this engine has none
+//
+// What is taken out is taken out wherever it is named, and what cannot be without it
+// goes too: an or gate with its last input, an and gate with any, a check with the last
+// of its rows, a repair with the last that it fixes, whatever stands at a position set.
+//
+// Variants are packs of the same file, each made by a change that comes last; it has a
+// title. Sheets name a variant as they name a pack.
+//
+//	variants:
+//	  outboard_two:
+//	    title: Four-stroke outboard, two cylinders
+//	    positions: {cylinder: {members: ["1", "2"]}, carb: {members: ["1", "2"]}}
+//
+// An amendment changes a pack of another file by its name, such as one that comes with
+// the program:
+//
+//	amends: outboard_four
+//	format: 1
+//	title: What our shop has learnt
+//	change: {items: {pilot_jet: {modes: {blocked: {prior: 0.01}}}}}
+//
 // # Instruments
 //
 // Instruments with their figures, for readings that are weighed with them in place of

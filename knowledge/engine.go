@@ -1,6 +1,8 @@
 package knowledge
 
 import (
+	"slices"
+
 	"narrows/faulttree"
 	"narrows/symptoms"
 )
@@ -74,9 +76,12 @@ func (e *Engine) Snapshot() *Snapshot { return e.snap }
 // Lexicon returns the words of owners for this pack's symptoms and history.
 func (e *Engine) Lexicon() *symptoms.Lexicon { return e.pack.lexicon }
 
-// Sources returns the files that the engine was built from: pack, sheet and
-// vocabulary. Load on them, then Open, builds the same engine again.
-func (e *Engine) Sources() []Source { return []Source{e.pack.src, e.sheet.src, e.words.src} }
+// Sources returns the files that the engine was built from: the pack with its
+// fragments and amendments, the sheet and the vocabulary. OpenSheet on them
+// builds the same engine again.
+func (e *Engine) Sources() []Source {
+	return slices.Concat([]Source{e.pack.src}, e.pack.srcs, []Source{e.sheet.src, e.words.src})
+}
 
 // Event returns the event of that identifier at a place. An event at a set of
 // places is asked for at one of them, an engine-wide one at the zero Place. ok

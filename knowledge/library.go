@@ -2,6 +2,7 @@ package knowledge
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/hashicorp/go-memdb"
 	"gopkg.in/yaml.v3"
@@ -23,6 +24,9 @@ type Library struct {
 // packFile is a pack that was read and checked.
 type packFile struct {
 	src     Source
+	srcs    []Source  // what else it is made of: fragments, amendments
+	rests   []*faults // of those files
+	variant bool      // made by the variants of the pack in its file
 	f       *faults
 	root    *yaml.Node // while loading
 	pack    *Pack
@@ -76,14 +80,42 @@ func (l *Library) sheet(id string) *sheetFile {
 // the library whole, and so are the sheets of a pack left out. Without a sound
 // vocabulary there are no packs. The library is never nil.
 func Load(sources []Source) (*Library, Problems) {
-	ld := &loader{lib: &Library{}}
+	return newLoader("").load(sources)
+}
+
+// OpenSheet builds the engine of one sheet out of sources, of which it reads
+// no more than it needs: other packs and other variants are left alone.
+func OpenSheet(sources []Source, sheetID string) (*Engine, error) {
+	need, pack, err := restsOn(sources, sheetID)
+	if err != nil {
+		return nil, err
+	}
+	lib, problems := newLoader(pack).load(need)
+	if err := problems.Err(); err != nil {
+		return nil, err
+	}
+	return Open(lib, sheetID)
+}
+
+func newLoader(only string) *loader {
+	return &loader{lib: &Library{}, nodes: make(map[*yaml.Node]string), only: only}
+}
+
+func (ld *loader) load(sources []Source) (*Library, Problems) {
 	for _, s := range sources {
 		ld.read(s)
 	}
+	ld.compose()
 	ld.checkPacks()
 	ld.checkSheets()
 	ld.checkInstruments()
 	return ld.finish()
+}
+
+// sound reports whether nothing is wrong with a pack and the files that it is
+// made of.
+func (p *packFile) sound() bool {
+	return len(p.f.list) == 0 && !slices.ContainsFunc(p.rests, func(f *faults) bool { return len(f.list) > 0 })
 }
 
 // loader is a library on its way.
@@ -95,6 +127,24 @@ type loader struct {
 	sheet []*sheetFile
 	tools []*instrumentFile
 	kept  []Source
+
+	fragments []*piece
+	amends    []*piece
+	nodes     map[*yaml.Node]string // the files of the nodes of fragments and amendments
+	only      string                // the one pack that is wanted; empty: all
+}
+
+// wanted reports whether the pack of that identifier is to be made.
+func (ld *loader) wanted(id *yaml.Node) bool {
+	return ld.only == "" || id != nil && id.Value == ld.only
+}
+
+// own notes which file a node and all below it came from.
+func (ld *loader) own(n *yaml.Node, file string) {
+	ld.nodes[n] = file
+	for _, c := range n.Content {
+		ld.own(c, file)
+	}
 }
 
 // read decodes one source as what its keys show it to be.
@@ -102,7 +152,7 @@ func (ld *loader) read(s Source) {
 	if s.Name == "" {
 		s.Name = "unnamed"
 	}
-	f := &faults{file: s.Name}
+	f := &faults{file: s.Name, nodes: ld.nodes}
 	ld.files = append(ld.files, f)
 	for _, have := range ld.kept {
 		if have.Name == s.Name {
@@ -116,11 +166,18 @@ func (ld *loader) read(s Source) {
 		return
 	}
 	d := &decoder{f}
-	switch kindOf(root) {
+	switch kind := kindOf(func(key string) bool { return find(root, key) >= 0 }); kind {
 	case "sheet":
 		ld.sheet = append(ld.sheet, &sheetFile{src: s, f: f, sheet: d.sheet(root)})
 	case "pack":
-		ld.packs = append(ld.packs, &packFile{src: s, f: f, root: root, pack: d.pack(root)})
+		ld.packs = append(ld.packs, &packFile{src: s, f: f, root: root})
+	case "fragment", "amends":
+		ld.own(root, s.Name)
+		if kind == "fragment" {
+			ld.fragments = append(ld.fragments, d.piece(s, root, kind))
+		} else {
+			ld.amends = append(ld.amends, d.piece(s, root, kind))
+		}
 	case "vocabulary":
 		w := &wordFile{src: s, f: f}
 		w.read(d, root)
@@ -128,28 +185,25 @@ func (ld *loader) read(s Source) {
 	case "instruments":
 		ld.tools = append(ld.tools, &instrumentFile{f: f, list: d.instruments(root)})
 	default:
-		d.bad(root, "begin it with pack:, sheet:, instruments:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary, and no list of instruments")
+		d.bad(root, "begin it with pack:, fragment:, amends:, sheet:, instruments:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary, no part of a pack and no list of instruments")
 	}
 }
 
-// kindOf tells the files apart. A sheet names its pack, so its own keys are
-// looked for first.
-func kindOf(root *yaml.Node) string {
-	if root.Kind != yaml.MappingNode {
-		return ""
-	}
-	has := make(map[string]bool)
-	for i := 0; i+1 < len(root.Content); i += 2 {
-		has[root.Content[i].Value] = true
-	}
+// kindOf tells the files apart by the keys that they have. A sheet names its
+// pack, so its own keys are looked for first.
+func kindOf(has func(key string) bool) string {
 	switch {
-	case has["sheet"] || has["limits"] || has["fitted"]:
+	case has("fragment"):
+		return "fragment"
+	case has("amends"):
+		return "amends"
+	case has("sheet") || has("limits") || has("fitted"):
 		return "sheet"
-	case has["pack"] || has["items"]:
+	case has("pack") || has("items"):
 		return "pack"
-	case has["shows"] || has["regimes"]:
+	case has("shows") || has("regimes"):
 		return "vocabulary"
-	case has["instruments"]:
+	case has("instruments"):
 		return "instruments"
 	}
 	return ""
@@ -250,6 +304,8 @@ func (ld *loader) finish() (*Library, Problems) {
 		all = append(all, f.list...)
 	}
 	all.sort()
+	// What is wrong with a shared text is found in every pack made of it.
+	all = slices.Compact(all)
 	if lib.words != nil {
 		lib.words.root = nil
 		if len(lib.words.f.list) > 0 {
@@ -258,7 +314,7 @@ func (ld *loader) finish() (*Library, Problems) {
 	}
 	sound := make(map[*packFile]bool)
 	for _, p := range ld.packs {
-		if lib.words != nil && len(p.f.list) == 0 {
+		if lib.words != nil && p.sound() {
 			sound[p] = true
 			p.root = nil
 			lib.packs = append(lib.packs, p)

@@ -82,6 +82,15 @@ func (f *faults) syntax(err error) {
 
 func pos(file string, n *yaml.Node) Pos { return Pos{file, n.Line, n.Column} }
 
+// posIn is the place of a node in the file that it came from, by the list of
+// those of other files.
+func posIn(nodes map[*yaml.Node]string, file string, n *yaml.Node) Pos {
+	if name, ok := nodes[n]; ok {
+		file = name
+	}
+	return pos(file, n)
+}
+
 // walker refuses what a pack may not contain whatever its meaning: anchors,
 // aliases, merge keys, tags, keys given twice, too deep or too many nodes.
 // The last two end the walk.

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/agnivade/levenshtein"
+	"gopkg.in/yaml.v3"
 )
 
 // Pos is a place in a file. Line and Col count from 1, Col in letters; Line 0
@@ -87,6 +88,8 @@ type faults struct {
 	file  string
 	list  Problems
 	asked int // searches for a near name
+	// nodes are the files of nodes that came from other files.
+	nodes map[*yaml.Node]string
 }
 
 // add notes a problem. The mend comes before the message so that the message
@@ -100,7 +103,10 @@ func (f *faults) add(at Pos, mend, format string, args ...any) {
 			Mend: "mend those listed and load the file again"})
 		return
 	}
-	f.list = append(f.list, Problem{f.file, at.Line, at.Col, printable(fmt.Sprintf(format, args...)), printable(mend)})
+	if at.File == "" {
+		at.File = f.file
+	}
+	f.list = append(f.list, Problem{at.File, at.Line, at.Col, printable(fmt.Sprintf(format, args...)), printable(mend)})
 }
 
 // printable keeps a message on one line and free of control characters,

@@ -83,7 +83,11 @@ func (c *checker) uniqueIDs() {
 	first := make(map[string]Pos)
 	see := func(what string, e Entry) {
 		if at, twice := first[e.ID]; twice {
-			c.f.add(e.Pos, "give each its own", "%s %s: the identifier is in use, on line %d", what, quote(e.ID), at.Line)
+			where := fmt.Sprintf("on line %d", at.Line)
+			if at.File != e.Pos.File {
+				where = "in " + at.String()
+			}
+			c.f.add(e.Pos, "give each its own", "%s %s: the identifier is in use, %s", what, quote(e.ID), where)
 			return
 		}
 		first[e.ID] = e.Pos

@@ -194,7 +194,7 @@ func (w *wordFile) lexicalFaults(p *packFile, err error) {
 			f, root = p.f, p.root
 		}
 		what, mend := cutAdvice(one.Message)
-		f.add(pos(f.file, follow(root, one.Path)), mend, "%s: %s", strings.Join(one.Path, "."), what)
+		f.add(posIn(f.nodes, f.file, follow(root, one.Path)), mend, "%s: %s", strings.Join(one.Path, "."), what)
 	}
 }
 

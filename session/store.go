@@ -201,9 +201,5 @@ func ownKnowledge(dir string, entries []journal.Entry) (*knowledge.Engine, error
 		}
 		sources = append(sources, src)
 	}
-	lib, problems := knowledge.Load(sources)
-	if err := problems.Err(); err != nil {
-		return nil, err
-	}
-	return knowledge.Open(lib, first.Sheet)
+	return knowledge.OpenSheet(sources, first.Sheet)
 }

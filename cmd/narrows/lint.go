@@ -2,7 +2,6 @@ package main
 
 import (
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -61,42 +60,64 @@ func withFiles(files []string) ([]knowledge.Source, error) {
 	return append(slices.Clone(given), missing(given, built)...), nil
 }
 
-// missing are the built-in files that the given ones rest on.
+// missing are the built-in files that the given ones rest on: the vocabulary, the
+// packs of sheets and amendments, the packs that include a fragment, and the
+// fragments of packs. A file given takes the place of the built-in one of its name.
 func missing(given, built []knowledge.Source) []knowledge.Source {
+	heads := make([]knowledge.Head, len(built))
+	for i, s := range built {
+		heads[i] = knowledge.HeadOf(s)
+	}
 	words := false
-	packs, wanted := make(map[string]bool), make(map[string]bool)
-	for _, s := range given {
-		words = words || has(s, "shows")
-		if has(s, "sheet") {
-			wanted[value(s, "pack")] = true
-		} else {
-			packs[value(s, "pack")] = true
+	have := make(map[string]bool) // packs and fragments that are there
+	want := make(map[string]bool)
+	rest := func(h knowledge.Head) {
+		switch h.Kind {
+		case "sheet":
+			want["pack "+h.Pack] = true
+		case "amends":
+			want["pack "+h.ID] = true
+		case "pack":
+			have["pack "+h.ID] = true
+			for _, v := range h.Variants {
+				have["pack "+v] = true
+			}
+			for _, f := range h.Includes {
+				want["fragment "+f] = true
+			}
+		case "fragment":
+			have["fragment "+h.ID] = true
+			for _, b := range heads {
+				if b.Kind == "pack" && slices.Contains(b.Includes, h.ID) {
+					want["pack "+b.ID] = true
+				}
+			}
+		case "vocabulary":
+			words = true
 		}
 	}
+	for _, s := range given {
+		rest(knowledge.HeadOf(s))
+	}
 	var out []knowledge.Source
-	for _, s := range built {
-		id := value(s, "pack")
-		switch {
-		case has(s, "sheet"):
-		case has(s, "shows") && !words, wanted[id] && !packs[id]:
-			out = append(out, s)
+	take := func(kind string) {
+		for i, h := range heads {
+			if h.Kind != kind || have[kind+" "+h.ID] {
+				continue
+			}
+			names := append([]string{h.ID}, h.Variants...)
+			if slices.ContainsFunc(names, func(n string) bool { return want[kind+" "+n] }) {
+				rest(h)
+				out = append(out, built[i])
+			}
+		}
+	}
+	take("pack")
+	take("fragment")
+	for i, h := range heads {
+		if h.Kind == "vocabulary" && !words {
+			out = append(out, built[i])
 		}
 	}
 	return out
-}
-
-// value is what stands behind a key at the start of a line. It serves only to
-// find the files that belong together; the reading proper is the loader's.
-func value(s knowledge.Source, key string) string {
-	for line := range strings.Lines(string(s.Data)) {
-		if rest, ok := strings.CutPrefix(line, key+":"); ok {
-			word, _, _ := strings.Cut(rest, " #")
-			return strings.Trim(strings.TrimSpace(word), `"'`)
-		}
-	}
-	return ""
-}
-
-func has(s knowledge.Source, key string) bool {
-	return strings.HasPrefix(string(s.Data), key+":") || strings.Contains(string(s.Data), "\n"+key+":")
 }

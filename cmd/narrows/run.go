@@ -131,29 +131,40 @@ func (p *program) dataHome() string {
 }
 
 // openEngine builds the engine of the flag, from the packs and sheets that come
-// with the program and from the user's files, if any.
+// with the program and from the user's files, if any. Only what it rests on is read.
 func (p *program) openEngine(files ...string) (*knowledge.Engine, error) {
-	lib, err := library(files)
+	sources, err := sourcesOf(files)
 	if err != nil {
 		return nil, err
 	}
-	var ids []string
-	for _, s := range lib.Sheets() {
-		ids = append(ids, s.ID)
-	}
-	if !slices.Contains(ids, p.engine) {
+	known := slices.ContainsFunc(sources, func(s knowledge.Source) bool {
+		h := knowledge.HeadOf(s)
+		return h.Kind == "sheet" && h.ID == p.engine
+	})
+	if !known {
 		return nil, &usageError{fmt.Sprintf("there is no sheet %q", p.engine), "narrows packs lists them"}
 	}
-	return knowledge.Open(lib, p.engine)
+	e, err := knowledge.OpenSheet(sources, p.engine)
+	var problems knowledge.Problems
+	if errors.As(err, &problems) {
+		return nil, fmt.Errorf("%w\nnarrows lint lists every fault", problems[0])
+	}
+	return e, err
+}
+
+// sourcesOf are the user's files, if any, with what they rest on; else what comes
+// with the program.
+func sourcesOf(files []string) ([]knowledge.Source, error) {
+	if len(files) == 0 {
+		return knowledge.EmbeddedSources()
+	}
+	return withFiles(files)
 }
 
 // library loads the user's files, if any, with what they rest on; else what
 // comes with the program.
 func library(files []string) (*knowledge.Library, error) {
-	if len(files) == 0 {
-		return knowledge.LoadEmbedded()
-	}
-	sources, err := withFiles(files)
+	sources, err := sourcesOf(files)
 	if err != nil {
 		return nil, err
 	}
