@@ -102,11 +102,12 @@ func (c *composer) pack(p *packFile) {
 		}
 	}
 	id := valueOf(root, "pack")
-	if variants != nil {
-		c.variants(p, root, id, variants)
-	}
+	parts := *p // as it is before the user's amendments
 	if c.ld.wanted(id) {
-		c.finish(p, root)
+		c.finish(p, clone(root, c.files))
+	}
+	if variants != nil {
+		c.variants(&parts, root, id, variants)
 	}
 }
 

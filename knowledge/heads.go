@@ -112,50 +112,23 @@ func nodeOf(lines string) *yaml.Node {
 
 // restsOn picks the files that a sheet rests on, and names its pack.
 func restsOn(sources []Source, sheetID string) (need []Source, pack string, err error) {
-	heads := make([]Head, len(sources))
 	var sheets []string
-	for i, s := range sources {
-		heads[i] = HeadOf(s)
-		if heads[i].Kind == "sheet" {
-			sheets = append(sheets, heads[i].ID)
-			if heads[i].ID == sheetID {
-				pack = heads[i].Pack
+	var words []Source
+	for _, s := range sources {
+		switch h := HeadOf(s); h.Kind {
+		case "vocabulary":
+			words = append(words, s)
+		case "sheet":
+			sheets = append(sheets, h.ID)
+			if h.ID == sheetID {
+				pack = h.Pack
+				need = append(need, s)
 			}
 		}
 	}
-	if !slices.Contains(sheets, sheetID) {
+	if len(need) == 0 {
 		f := &faults{}
 		return nil, "", fmt.Errorf("no sheet is called %s; %s", quote(sheetID), f.meant(sheetID, sheets, "load the file that holds it"))
 	}
-	var includes []string
-	for _, h := range heads {
-		if h.Kind == "pack" && (h.ID == pack || slices.Contains(h.Variants, pack)) {
-			includes = append(includes, h.Includes...)
-		}
-	}
-	for i, h := range heads {
-		switch h.Kind {
-		case "sheet":
-			if h.ID != sheetID {
-				continue
-			}
-		case "pack":
-			if h.ID != pack && !slices.Contains(h.Variants, pack) {
-				continue
-			}
-		case "fragment":
-			if !slices.Contains(includes, h.ID) {
-				continue
-			}
-		case "amends":
-			if h.ID != pack {
-				continue
-			}
-		case "vocabulary":
-		default:
-			continue
-		}
-		need = append(need, sources[i])
-	}
-	return need, pack, nil
+	return slices.Concat(packSources(sources, pack), need, words), pack, nil
 }

@@ -40,6 +40,10 @@ func (l *layout) title(p Place) string {
 	return p.Set + " " + p.Member
 }
 
+// lone reports whether a place needs no naming: it is the engine as a whole, or
+// the only one of its set.
+func (l *layout) lone(at Place) bool { return at.Set == "" || l.size(at.Set) == 1 }
+
 // titles names an event in full and in few words.
 func (l *layout) titles(def *EventDef, at Place) (title, short string) {
 	if def.Kind != KindMode {
@@ -47,7 +51,7 @@ func (l *layout) titles(def *EventDef, at Place) (title, short string) {
 	}
 	item, mode := def.Mode.Item, def.Mode
 	short = item.Title
-	if at.Member != "" {
+	if !l.lone(at) {
 		short += " " + at.Member
 	}
 	return l.titleAt(item.Title, at) + ": " + mode.Title, short + " " + strings.ReplaceAll(mode.ID, "_", " ")
@@ -56,7 +60,7 @@ func (l *layout) titles(def *EventDef, at Place) (title, short string) {
 // titleAt joins a title with a place: "pilot jet, carburettor 3", but
 // "ignition coil A" where the title already ends in the name of the set.
 func (l *layout) titleAt(title string, at Place) string {
-	if at.Set == "" {
+	if l.lone(at) {
 		return title
 	}
 	set := strings.ToLower(l.sets[at.Set].Title)
@@ -68,7 +72,7 @@ func (l *layout) titleAt(title string, at Place) string {
 
 // useTitle joins the title of a check or a repair with its place.
 func (l *layout) useTitle(title string, at Place) string {
-	if at.Set == "" {
+	if l.lone(at) {
 		return title
 	}
 	return title + ", " + l.title(at)

@@ -41,6 +41,9 @@ type Case struct {
 	later  bool                    // answers come before the ranking of what to do next
 	owed   *Ranking                // of the present state, to be taken over; nil if none is
 	kit    []*knowledge.Instrument // that using chooses from
+	shelf  Shelf                   // nil: there is none
+	knows  int                     // the entry that says which knowledge counts; 0: the opening
+	first  []sumOf                 // the copies of the opening
 }
 
 // beliefs are the numbers of a state.
@@ -65,20 +68,28 @@ var ErrNotRecorded = errors.New("the entry could not be recorded, and the case i
 
 // NewCase takes up a case from its entries.
 func NewCase(id string, e *knowledge.Engine, log Recorder) (*Case, error) {
+	return newCase(id, e, 0, log)
+}
+
+func newCase(id string, e *knowledge.Engine, knows int, log Recorder) (*Case, error) {
 	b, err := newBench(e)
 	if err != nil {
 		return nil, err
 	}
-	c := &Case{ID: id, b: b, log: log, rank: advise}
+	c := &Case{ID: id, b: b, log: log, rank: advise, knows: knows}
 	return c, c.refold()
 }
 
 func (c *Case) refold() error {
+	if err := c.know(); err != nil {
+		return err
+	}
 	s, err := c.b.fold(c.log.Entries())
 	if err != nil {
 		return err
 	}
 	c.s, c.seen = s, nil
+	c.first = s.opened.Sources
 	c.moveOn()
 	return nil
 }

@@ -81,6 +81,7 @@ func verbs() []verb {
 		{name: "early", help: "go on before a wait is over", run: (*Case).doEarly},
 		{name: "again", help: "begin the last wait of a timed check anew", run: (*Case).doAgain},
 		{name: "restart", help: "begin a timed check anew; what it has read stays in the record", run: (*Case).doRestart},
+		{name: "reload", help: "take up the packs as they lie there now; until then a case keeps its own", run: (*Case).doReload},
 		{name: "cancel", help: "leave the check that is being asked", run: (*Case).doCancel},
 		{name: "close", args: "[WORDS]", help: "close the case, with what was done in your words", run: (*Case).doClose},
 		{name: "help", also: []string{"?"}, args: "[COMMAND]", help: "this list, or one command", run: (*Case).doHelp, args0: aVerb, after: true},

@@ -46,7 +46,7 @@ func (c *Case) do(ctx context.Context, cmd Command) (View, error) {
 
 func needsComplaint(verb string) bool {
 	switch verb {
-	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings", "using", "units", "height", "warmth":
+	case "complaint", "help", "quit", "log", "undo", "note", "open", "shut", "cancel", "without", "with", "at", "parts", "readings", "using", "units", "height", "warmth", "reload":
 		return false
 	}
 	return true

@@ -29,6 +29,7 @@ const (
 	kindRetried      = "retried"
 	kindNote         = "note"
 	kindUndo         = "undo"
+	kindReloaded     = "reloaded"
 	kindClosed       = "closed"
 )
 

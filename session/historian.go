@@ -30,7 +30,7 @@ func (c *Case) HistoryContext(ctx context.Context) (History, error) {
 	if c.s.closed != nil {
 		h.out.Closed, h.out.Cured, h.out.Closing = true, c.s.closed.Cured, c.s.closed.Words
 	}
-	for _, s := range c.s.opened.Sources {
+	for _, s := range c.sources() {
 		h.out.Sources = append(h.out.Sources, SourceSum{Name: s.Name, SHA256: s.SHA})
 	}
 	c.s.open.Each(func(i int) { h.out.StillOpen = append(h.out.StillOpen, c.b.openings[i].Name) })

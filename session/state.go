@@ -55,20 +55,14 @@ func (b *bench) fold(entries []journal.Entry) (*state, error) {
 		belief: b.e.Model().NewBelief(), entryOf: make(map[int]int),
 		readings: make(map[checkAt][]*reading), read: make(map[checkAt]soFar), latest: make(map[checkAt]soFar),
 		done: make(map[checkAt]int), under: make(map[checkAt]*underway), skipped: make(map[checkAt]string), lacking: make(map[string]bool), unseen: make(map[string]bool),
-		found: make(map[fittedAt]string), left: make(map[fittedAt]string), ledger: newBook(), undone: make(map[int]bool),
+		found: make(map[fittedAt]string), left: make(map[fittedAt]string), ledger: newBook(),
 		using: make(map[quantity.Dimension]instrumentUsed), units: make(map[quantity.Dimension]quantity.Unit),
 	}
-	for i := len(entries) - 1; i >= 0; i-- {
-		e := entries[i]
-		if e.Kind != kindUndo || s.undone[e.Seq] {
-			continue // an undo that was taken back itself takes nothing back
-		}
-		var u undo
-		if err := json.Unmarshal(e.Payload, &u); err != nil {
-			return nil, entryError(e, err)
-		}
-		s.undone[u.Seq] = true
+	gone, err := undoneOf(entries)
+	if err != nil {
+		return nil, err
 	}
+	s.undone = gone
 	for _, e := range entries {
 		if !s.undone[e.Seq] && e.Kind != kindUndo {
 			s.effective = append(s.effective, e)
@@ -79,6 +73,23 @@ func (b *bench) fold(entries []journal.Entry) (*state, error) {
 		return nil, err
 	}
 	return s, f.believe()
+}
+
+// undoneOf are the entries that were taken back.
+func undoneOf(entries []journal.Entry) (map[int]bool, error) {
+	gone := make(map[int]bool)
+	for i := len(entries) - 1; i >= 0; i-- {
+		e := entries[i]
+		if e.Kind != kindUndo || gone[e.Seq] {
+			continue // an undo that was taken back itself takes nothing back
+		}
+		var u undo
+		if err := json.Unmarshal(e.Payload, &u); err != nil {
+			return nil, entryError(e, err)
+		}
+		gone[u.Seq] = true
+	}
+	return gone, nil
 }
 
 func entryError(e journal.Entry, err error) error {

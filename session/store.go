@@ -80,6 +80,7 @@ func (s Store) Start(ctx context.Context, e *knowledge.Engine) (*Open, error) {
 	if err != nil {
 		return nil, errors.Join(err, log.Close())
 	}
+	c.shelf = &folderShelf{dir: dir}
 	return &Open{Case: c, Log: log, Dir: dir}, nil
 }
 
@@ -172,34 +173,50 @@ func (s Store) open(id string, readOnly bool) (*Open, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := ownKnowledge(dir, log.Entries())
+	e, seq, err := ownKnowledge(dir, log.Entries())
 	if err != nil {
 		return nil, errors.Join(err, log.Close())
 	}
-	c, err := NewCase(id, e, log)
+	c, err := newCase(id, e, seq, log)
 	if err != nil {
 		return nil, errors.Join(err, log.Close())
 	}
+	c.shelf = &folderShelf{dir: dir}
 	return &Open{Case: c, Log: log, Recovery: rec, Dir: dir}, nil
 }
 
 // ownKnowledge builds the engine from the case's own copies, so that a case
-// means the same whatever has become of the packs since.
-func ownKnowledge(dir string, entries []journal.Entry) (*knowledge.Engine, error) {
+// means the same whatever has become of the packs since. seq is the entry that says
+// which copies count, 0 for those of the opening.
+func ownKnowledge(dir string, entries []journal.Entry) (e *knowledge.Engine, seq int, err error) {
 	first, err := openedBy(entries)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
+	seq, later, err := latestKnowledge(entries)
+	if err != nil {
+		return nil, 0, err
+	}
+	copies := first.Sources
+	if seq > 0 {
+		copies = later.Sources
+	}
+	e, err = engineOf(dir, first.Sheet, copies)
+	return e, seq, err
+}
+
+// engineOf builds an engine from copies in the folder of a case.
+func engineOf(dir, sheet string, copies []sumOf) (*knowledge.Engine, error) {
 	var sources []knowledge.Source
-	for _, s := range first.Sources {
+	for _, s := range copies {
 		src, err := knowledge.ReadSource(filepath.Join(dir, knowledgeDir, filepath.Base(s.Name)))
 		if err != nil {
 			return nil, fmt.Errorf("the case's copy of its knowledge cannot be read: %w", err)
 		}
 		if knowledge.Sum(src) != s.SHA {
-			return nil, fmt.Errorf("the case's copy of its knowledge, %s, is not the file that the case was opened with; put the right one back", s.Name)
+			return nil, fmt.Errorf("the case's copy of its knowledge, %s, is not the file that the case rests on; put the right one back", s.Name)
 		}
 		sources = append(sources, src)
 	}
-	return knowledge.OpenSheet(sources, first.Sheet)
+	return knowledge.OpenSheet(sources, sheet)
 }

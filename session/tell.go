@@ -26,6 +26,9 @@ func tellers() map[string]func(*Case, json.RawMessage) (string, error) {
 	return map[string]func(*Case, json.RawMessage) (string, error){
 		kindOpened:    told(func(c *Case, p opened) string { return "case opened for " + c.b.e.Sheet().Title }),
 		kindComplaint: told(func(_ *Case, p complaint) string { return "complaint: " + p.Text }),
+		kindReloaded: told(func(_ *Case, p reloaded) string {
+			return fmt.Sprintf("packs read anew: %s, version %s", p.Pack, p.Version)
+		}),
 		kindStated: told(func(c *Case, p statement) string {
 			return "complaint corrected: " + c.symptomTitle(p.Symptom) + " " + p.State
 		}),

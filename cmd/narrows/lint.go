@@ -45,13 +45,9 @@ func lint(files []string) (knowledge.Problems, error) {
 // withFiles are files together with what of the program's own they rest on: its
 // vocabulary, unless one is among them, and the packs of sheets given alone.
 func withFiles(files []string) ([]knowledge.Source, error) {
-	var given []knowledge.Source
-	for _, f := range files {
-		s, err := knowledge.ReadSource(f)
-		if err != nil {
-			return nil, err
-		}
-		given = append(given, s)
+	given, err := readSources(files)
+	if err != nil {
+		return nil, err
 	}
 	built, err := knowledge.EmbeddedSources()
 	if err != nil {

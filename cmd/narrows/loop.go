@@ -42,6 +42,7 @@ func (p *program) bench(ctx context.Context, id string, fresh bool) error {
 	if err != nil {
 		return err
 	}
+	o.Reshelve(p.sheetNow)
 	if err = p.equip(o); err == nil {
 		err = p.work(ctx, o)
 	}

@@ -8,12 +8,10 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"slices"
 	"time"
 
 	"github.com/adrg/xdg"
 
-	"narrows/knowledge"
 	"narrows/session"
 )
 
@@ -110,13 +108,9 @@ func (p *program) exit(err error) int {
 
 // store is where the cases lie.
 func (p *program) store() (session.Store, error) {
-	home := p.home
-	if home == "" {
-		home = filepath.Join(p.dataHome(), "narrows")
-	}
-	home, err := filepath.Abs(home)
+	home, err := p.dataFolder()
 	if err != nil {
-		return session.Store{}, fmt.Errorf("the data folder cannot be found: %w; give one with --home", err)
+		return session.Store{}, err
 	}
 	return session.Store{Dir: filepath.Join(home, "cases"), Clock: p.clock}, nil
 }
@@ -128,51 +122,6 @@ func (p *program) dataHome() string {
 		return dir
 	}
 	return xdg.DataHome
-}
-
-// openEngine builds the engine of the flag, from the packs and sheets that come
-// with the program and from the user's files, if any. Only what it rests on is read.
-func (p *program) openEngine(files ...string) (*knowledge.Engine, error) {
-	sources, err := sourcesOf(files)
-	if err != nil {
-		return nil, err
-	}
-	known := slices.ContainsFunc(sources, func(s knowledge.Source) bool {
-		h := knowledge.HeadOf(s)
-		return h.Kind == "sheet" && h.ID == p.engine
-	})
-	if !known {
-		return nil, &usageError{fmt.Sprintf("there is no sheet %q", p.engine), "narrows packs lists them"}
-	}
-	e, err := knowledge.OpenSheet(sources, p.engine)
-	var problems knowledge.Problems
-	if errors.As(err, &problems) {
-		return nil, fmt.Errorf("%w\nnarrows lint lists every fault", problems[0])
-	}
-	return e, err
-}
-
-// sourcesOf are the user's files, if any, with what they rest on; else what comes
-// with the program.
-func sourcesOf(files []string) ([]knowledge.Source, error) {
-	if len(files) == 0 {
-		return knowledge.EmbeddedSources()
-	}
-	return withFiles(files)
-}
-
-// library loads the user's files, if any, with what they rest on; else what
-// comes with the program.
-func library(files []string) (*knowledge.Library, error) {
-	sources, err := sourcesOf(files)
-	if err != nil {
-		return nil, err
-	}
-	lib, problems := knowledge.Load(sources)
-	if len(problems) > 0 {
-		return nil, fmt.Errorf("%w\nnarrows lint lists every fault", problems[0])
-	}
-	return lib, nil
 }
 
 // start begins a case on the engine of the flag.

@@ -5,7 +5,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"narrows/knowledge"
 	"narrows/session"
 	"narrows/session/journal"
 )
@@ -47,29 +46,6 @@ func overviewLine(o session.Overview) string {
 		words = "(no complaint yet)"
 	}
 	return fmt.Sprintf("%-14s %s  %s: %s", o.ID, state, o.Engine, words)
-}
-
-func (p *program) packsCommand() *cobra.Command {
-	return &cobra.Command{
-		Use: "packs", Short: "list the packs and sheets that come with the program", Args: takes(0, 0),
-		RunE: func(*cobra.Command, []string) error {
-			lib, err := knowledge.LoadEmbedded()
-			if err != nil {
-				return err
-			}
-			v := session.View{Kind: "packs"}
-			for _, pack := range lib.Packs() {
-				v.Text = append(v.Text, fmt.Sprintf("pack  %-16s %s: %d checks, %d repairs, %d symptoms",
-					pack.ID, pack.Title, len(pack.Checks), len(pack.Repairs), len(pack.Symptoms)))
-				for _, s := range lib.Sheets() {
-					if s.Pack.ID == pack.ID {
-						v.Text = append(v.Text, fmt.Sprintf("sheet %-16s %s", s.ID, s.Title))
-					}
-				}
-			}
-			return p.screen().show(v)
-		},
-	}
 }
 
 func (p *program) verifyCommand() *cobra.Command {

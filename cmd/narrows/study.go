@@ -99,20 +99,12 @@ func (p *program) ground(f studyFlags) (*study.Ground, error) {
 
 // groundOf lays out the first engine of a pack, or the engine of a sheet.
 func (p *program) groundOf(name string, files []string) (*study.Ground, error) {
-	lib, err := library(files)
+	e, err := p.openSheet(func(h knowledge.Head) bool { return h.ID == name || h.Pack == name },
+		&usageError{fmt.Sprintf("there is no pack or sheet %q with an engine to play", name), "narrows packs lists them"}, files)
 	if err != nil {
 		return nil, err
 	}
-	for _, s := range lib.Sheets() {
-		if s.ID == name || s.Pack.ID == name {
-			e, err := knowledge.Open(lib, s.ID)
-			if err != nil {
-				return nil, err
-			}
-			return study.NewGround(e)
-		}
-	}
-	return nil, &usageError{fmt.Sprintf("there is no pack or sheet %q with an engine to play", name), "narrows packs lists them"}
+	return study.NewGround(e)
 }
 
 func (p *program) study(ctx context.Context, f studyFlags) error {
