@@ -220,25 +220,49 @@ func (p *program) playCases(ctx context.Context, f studyFlags) error {
 	if err != nil {
 		return err
 	}
-	failed := 0
+	tallies := make([]*study.Tally, len(policies))
+	for i, pol := range policies {
+		tallies[i] = &study.Tally{Policy: pol.ID()}
+	}
 	for _, w := range cases {
-		for _, pol := range policies {
+		for i, pol := range policies {
 			a, err := g.Play(ctx, w, pol)
 			if err != nil {
 				return fmt.Errorf("case %s: %w", w.ID, err)
 			}
-			if len(a.Failed) > 0 {
-				failed++
-			}
+			tallies[i].Add(a)
 			if err := p.showAccount(a); err != nil {
 				return err
 			}
 		}
 	}
-	if failed > 0 {
+	failed := false
+	for _, t := range tallies {
+		failed = failed || t.Failed > 0
+		if err := p.showTally(t); err != nil {
+			return err
+		}
+	}
+	if failed {
 		return errFound
 	}
 	return nil
+}
+
+// showTally sums the cases of one policy up.
+func (p *program) showTally(t *study.Tally) error {
+	if p.json {
+		return p.writeLine(struct {
+			Kind string `json:"kind"`
+			*study.Tally
+		}{"study_cases", t})
+	}
+	words := fmt.Sprintf("%s: %d of %d cured, in %.0f minutes together; the truth was first or second before the first repair in %d, by the end in %d.",
+		t.Policy, t.Cured, t.Cases, t.Minutes, t.SecondThen, t.Second)
+	if t.Failed > 0 {
+		words += fmt.Sprintf(" %d did not meet what was expected.", t.Failed)
+	}
+	return p.screen().raw(strings.Join(wrapped("", words), "\n") + "\n")
 }
 
 func (p *program) showAccount(a *study.Account) error {
@@ -276,6 +300,9 @@ func (s *screen) account(a *study.Account) []string {
 		end = "handed on"
 	}
 	out = append(out, fmt.Sprintf("  %s%8.0f", cut(end, 58), math.Round(a.Minutes)))
+	if len(a.Missed) > 0 {
+		out = append(out, wrapped("  ", "not understood: "+strings.Join(a.Missed, ", "))...)
+	}
 	for _, why := range a.Failed {
 		out = append(out, wrapped("  ", "FAILED: "+why)...)
 	}

@@ -25,10 +25,11 @@ func (w word) String() string { return w.text }
 type caseDef struct {
 	id                               word
 	title                            string
+	said                             word // the complaint in the owner's words, in place of present and absent
 	present, absent, history, causes []word
 	shows                            [][2]word // check, outcome
 	minutes                          *float64
-	rank                             *int
+	rank, rankEnd                    *int
 }
 
 // ReadCases reads a file of worked cases. The errors are all the faults that
@@ -75,6 +76,10 @@ func (r *reader) oneCase(k, v *yaml.Node) caseDef {
 
 func (r *reader) complaint(c *caseDef) func(*yaml.Node) {
 	return func(n *yaml.Node) {
+		if n.Kind == yaml.ScalarNode {
+			r.word(&c.said)(n)
+			return
+		}
 		r.object(n, n, "the complaint", map[string]func(*yaml.Node){"present": r.words(&c.present), "absent": r.words(&c.absent)}, "present")
 		if len(r.faults) == 0 && len(c.present) == 0 {
 			r.bad(n, "name a symptom that is there", "a complaint of nothing")
@@ -90,14 +95,19 @@ func (r *reader) expect(c *caseDef) func(*yaml.Node) {
 					c.minutes = &x
 				}
 			},
-			"rank_at_most": func(n *yaml.Node) {
-				x, ok := r.number(n)
-				if i := int(x); ok && (x < 1 || float64(i) != x) {
-					r.bad(n, "write a whole number of at least 1", "rank %s is none", n.Value)
-				} else if ok {
-					c.rank = &i
-				}
-			},
+			"rank_at_most":        r.rank(&c.rank),
+			"rank_at_end_at_most": r.rank(&c.rankEnd),
 		})
+	}
+}
+
+func (r *reader) rank(to **int) func(*yaml.Node) {
+	return func(n *yaml.Node) {
+		x, ok := r.number(n)
+		if i := int(x); ok && (x < 1 || float64(i) != x) {
+			r.bad(n, "write a whole number of at least 1", "rank %s is none", n.Value)
+		} else if ok {
+			*to = &i
+		}
 	}
 }

@@ -64,9 +64,13 @@
 //	    causes: [pilot_jet.blocked]    # the faults that are there, and no others
 //	    shows:                         # may be left out
 //	      bowl_look: pilot             # check: outcome
-//	    expect:                        # may be left out, as may either of its keys
+//	    expect:                        # may be left out, as may each of its keys
 //	      minutes_at_most: 90
-//	      rank_at_most: 1
+//	      rank_at_most: 1              # of the truth, when the first repair is begun
+//	      rank_at_end_at_most: 2       # when the last one is
+//	  dunlin_says:
+//	    complaint: fades after ten minutes, starts fine   # in the owner's words
+//	    causes: [cap_vent.blocked]
 //
 // Something that stands at several places is named with its place: pilot_jet.blocked
 // at 3. An outcome is named by its identifier; that of a check which reads a
@@ -79,5 +83,6 @@
 // not. The account gives the rank of the truth: the place, in the list of
 // suspects as the prompt shows it, of the first of the causes still there. What
 // is expected: a cure, in at most so many minutes, the truth ranking no lower
-// than so when the first repair is begun.
+// than so when the first repair, or the last, is begun. A complaint in words is read
+// as at the prompt, what is said beside it included; what was not understood is told.
 package study

@@ -9,6 +9,7 @@ import (
 
 	ft "narrows/faulttree"
 	"narrows/knowledge"
+	"narrows/symptoms"
 )
 
 // On finds what the cases name on an engine. The errors are all the names that
@@ -36,18 +37,16 @@ type resolver struct {
 }
 
 func (r *resolver) worked(c *caseDef) *Worked {
-	w := &Worked{ID: c.id.text, Title: c.title, Shows: make(map[ft.CheckID]int), MinutesAtMost: c.minutes, RankAtMost: c.rank,
+	w := &Worked{ID: c.id.text, Title: c.title, Shows: make(map[ft.CheckID]int), MinutesAtMost: c.minutes, RankAtMost: c.rank, RankAtEndAtMost: c.rankEnd,
 		Present: r.symptoms(c.present), Absent: r.symptoms(c.absent)}
+	r.said(c, w)
 	for i, e := range w.Absent {
 		if slices.Contains(w.Present, e) {
 			r.bad(c.absent[min(i, len(c.absent)-1)].at, "take it out of one", "a symptom is present and absent at once")
 		}
 	}
 	for _, h := range c.history {
-		if u, ok := r.e.Circumstance(h.text); ok {
-			if f, err := r.e.Model().Outcome(u.ID, knowledge.HistorySaid); err == nil {
-				w.History = append(w.History, f)
-			}
+		if r.circumstance(w, h.text) {
 			continue
 		}
 		var known []string
@@ -66,6 +65,48 @@ func (r *resolver) worked(c *caseDef) *Worked {
 		r.show(w, s[0], s[1])
 	}
 	return w
+}
+
+// said reads a complaint in the owner's words as the prompt does.
+func (r *resolver) said(c *caseDef, w *Worked) {
+	if c.said.text == "" {
+		return
+	}
+	read := r.e.Lexicon().Read(c.said.text)
+	for _, st := range read.Standing() {
+		e, ok := r.e.Event(st.Symptom, knowledge.Place{})
+		switch {
+		case !ok:
+		case st.State == symptoms.Present:
+			w.Present = append(w.Present, e)
+		case st.State == symptoms.Absent:
+			w.Absent = append(w.Absent, e)
+		}
+	}
+	for _, h := range read.History {
+		if !h.Denied {
+			r.circumstance(w, h.Circumstance)
+		}
+	}
+	for _, m := range read.Missed {
+		w.Missed = append(w.Missed, m.Text)
+	}
+	if len(w.Present) == 0 {
+		r.bad(c.said.at, "say what it does and when, or name symptoms under present", "no trouble could be made out in %q", c.said.text)
+	}
+}
+
+// circumstance enters what was said beside the complaint, once.
+func (r *resolver) circumstance(w *Worked, id string) bool {
+	u, ok := r.e.Circumstance(id)
+	if !ok {
+		return false
+	}
+	if f, err := r.e.Model().Outcome(u.ID, knowledge.HistorySaid); err == nil && !slices.Contains(w.told, id) {
+		w.told = append(w.told, id)
+		w.History = append(w.History, f)
+	}
+	return true
 }
 
 func (r *resolver) symptoms(names []word) []ft.Event {

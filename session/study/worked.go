@@ -19,6 +19,10 @@ type Worked struct {
 	Shows           map[ft.CheckID]int // outcomes of the engine as brought in
 	MinutesAtMost   *float64           // nil: nothing is expected
 	RankAtMost      *int               // nil: nothing is expected
+	RankAtEndAtMost *int               // nil: nothing is expected
+	Missed          []string           // words of the complaint that were not understood
+
+	told []string // the circumstances behind History
 }
 
 // Account is how a worked case went.
@@ -31,8 +35,12 @@ type Account struct {
 	Result
 	// RankThen is the rank of the truth when the first repair is begun or the
 	// job handed on; it is what rank_at_most is held against.
-	RankThen int      `json:"rank_then"`
-	Failed   []string `json:"failed,omitempty"` // expectations, in words
+	RankThen int `json:"rank_then"`
+	// RankEnd is the rank of the truth when the last repair is begun or the job handed
+	// on; it is what rank_at_end_at_most is held against.
+	RankEnd int      `json:"rank_end"`
+	Missed  []string `json:"missed,omitempty"`
+	Failed  []string `json:"failed,omitempty"` // expectations, in words
 }
 
 // AccountStep is one thing that was done.
@@ -58,11 +66,11 @@ func (g *Ground) Play(ctx context.Context, w *Worked, pol Policy) (*Account, err
 	if err != nil {
 		return nil, err
 	}
-	a := &Account{Case: w.ID, Title: w.Title, Policy: pol.ID(), Steps: []AccountStep{}}
+	a := &Account{Case: w.ID, Title: w.Title, Policy: pol.ID(), Steps: []AccountStep{}, Missed: w.Missed}
 	if a.Rank, a.FirstRight, err = g.rank(b.belief, eng.left); err != nil {
 		return nil, err
 	}
-	a.RankThen = a.Rank
+	a.RankThen, a.RankEnd = a.Rank, a.Rank
 	for over, right := false, a.FirstRight; !over; {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -79,6 +87,9 @@ func (g *Ground) Play(ctx context.Context, w *Worked, pol Policy) (*Account, err
 				}
 			}
 			a.Steps = append(a.Steps, s)
+			if s.Rank > 0 {
+				a.RankEnd = s.Rank
+			}
 			if !repaired && !b.history.Repaired {
 				a.RankThen = s.Rank
 			}
@@ -238,7 +249,43 @@ func (a *Account) judge(w *Worked) {
 	if w.RankAtMost != nil && (a.RankThen > *w.RankAtMost || a.RankThen == 0) {
 		a.Failed = append(a.Failed, fmt.Sprintf("the truth ranked %d when repairs began; at most %d is expected", a.RankThen, *w.RankAtMost))
 	}
-	if w.MinutesAtMost == nil && w.RankAtMost == nil {
+	if w.RankAtEndAtMost != nil && (a.RankEnd > *w.RankAtEndAtMost || a.RankEnd == 0) {
+		a.Failed = append(a.Failed, fmt.Sprintf("the truth ranked %d by the end; at most %d is expected", a.RankEnd, *w.RankAtEndAtMost))
+	}
+	if w.MinutesAtMost == nil && w.RankAtMost == nil && w.RankAtEndAtMost == nil {
 		a.Failed = nil
+	}
+}
+
+// Tally is how the worked cases of a file went by one policy.
+type Tally struct {
+	Policy string `json:"policy"`
+	Cases  int    `json:"cases"`
+	Cured  int    `json:"cured"`
+	// Second is in how many the truth ranked first or second by the end, SecondThen in
+	// how many when the first repair was begun.
+	Second     int     `json:"first_or_second_by_end"`
+	SecondThen int     `json:"first_or_second_before_repairs"`
+	Minutes    float64 `json:"minutes"` // of all
+	Failed     int     `json:"failed"`  // cases that did not meet what was expected
+}
+
+// Add counts one more account.
+func (t *Tally) Add(a *Account) {
+	upper := func(rank int) int {
+		if rank == 1 || rank == 2 {
+			return 1
+		}
+		return 0
+	}
+	t.Cases++
+	t.Second += upper(a.RankEnd)
+	t.SecondThen += upper(a.RankThen)
+	t.Minutes += a.Minutes
+	if a.Cured {
+		t.Cured++
+	}
+	if len(a.Failed) > 0 {
+		t.Failed++
 	}
 }
