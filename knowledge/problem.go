@@ -31,13 +31,18 @@ type Problem struct {
 	Line, Col int
 	What      string
 	Mend      string
+	Rule      Rule // "" for what has no code of its own
+	Severity  Severity
 }
 
-// Error gives "file:line:col: what; mend" on one line.
+// Error gives "file:line:col: what; mend [code]" on one line.
 func (p Problem) Error() string {
 	s := Pos{p.File, p.Line, p.Col}.String() + ": " + p.What
 	if p.Mend != "" {
 		s += "; " + p.Mend
+	}
+	if p.Rule != "" {
+		s += " [" + string(p.Rule) + "]"
 	}
 	return s
 }
@@ -91,16 +96,17 @@ type faults struct {
 
 // add notes a problem. The mend comes before the message so that the message
 // can be formatted.
-func (f *faults) add(at Pos, mend, format string, args ...any) {
+func (f *faults) add(rule Rule, at Pos, mend, format string, args ...any) {
 	switch {
 	case len(f.list) > maxProblems:
 		return
 	case len(f.list) == maxProblems:
 		f.list = append(f.list, Problem{File: f.file, What: fmt.Sprintf("more than %d faults", maxProblems),
-			Mend: "mend those listed and load the file again"})
+			Mend: "mend those listed and load the file again", Rule: RuleTooManyFaults})
 		return
 	}
-	f.list = append(f.list, Problem{f.file, at.Line, at.Col, printable(fmt.Sprintf(format, args...)), printable(mend)})
+	f.list = append(f.list, Problem{File: f.file, Line: at.Line, Col: at.Col,
+		What: printable(fmt.Sprintf(format, args...)), Mend: printable(mend), Rule: rule})
 }
 
 // printable keeps a message on one line and free of control characters,
