@@ -19,7 +19,7 @@ func (a *adviser) sheet(s *sheetFile) {
 	e, err := Open(a.lib, s.sheet.ID)
 	if err != nil {
 		what, mend := cutAdvice(err.Error())
-		a.note(RuleUnsoundModel, s.sheet.Pos, mend, "%s", what)
+		a.list = append(a.list, Problem{File: s.src.Name, Line: s.sheet.Pos.Line, Col: s.sheet.Pos.Col, What: what, Mend: mend})
 		return
 	}
 	a.sound(s, e)

@@ -121,7 +121,6 @@ const (
 	RuleQuantityOrGrades    Rule = "quantity-or-grades"
 	RuleSameTitle           Rule = "same-title"
 	RuleLedgerCheck         Rule = "ledger-check"
-	RuleUnsoundModel        Rule = "unsound-model"
 )
 
 // The rules of advice, as Rules tells them.
@@ -225,7 +224,6 @@ func errorRules() []RuleInfo {
 		{RuleQuantityOrGrades, SeverityError, "a ledger entry has parts of a number without being one, or is both number and grade", "give quantity with unit, or grades, or neither"},
 		{RuleSameTitle, SeverityError, "two ledger entries, or two grades of one, have the same title", "give each its own"},
 		{RuleLedgerCheck, SeverityError, "a ledger entry and the check whose readings it takes do not agree", "let both have the same positions, quantity and limit"},
-		{RuleUnsoundModel, SeverityError, "a pack and a sheet, each without fault, make no sound model together", "do what the message says"},
 	}
 }
 
