@@ -9,7 +9,7 @@ import (
 // What priors and strengths are usual; judgement. A prior is that of one fault at
 // one position of an engine brought in, before its complaint is heard.
 const (
-	leastPrior    = 1e-5
+	leastPrior    = 0.00001
 	mostPrior     = 0.3
 	leastStrength = 0.02
 )
@@ -161,7 +161,7 @@ func (a *adviser) priors() {
 
 func (a *adviser) prior(what string, e *Entry, prior float64, around ...string) {
 	if (prior < leastPrior || prior > mostPrior) && e.Note == "" {
-		a.note(RulePriorRange, e.Pos, "correct it, or say in a note why", "the prior of %s is %g; usual are %g to %g", what, prior, leastPrior, mostPrior)
+		a.note(RulePriorRange, e.Pos, "correct it, or say in a note why", "the prior of %s is %g; usual are 0.00001 to 0.3", what, prior)
 	}
 	if !sourced(append(around, e.Source)...) {
 		a.note(RuleNoSource, e.Pos, `add source; "judgement" is one`, "the prior of %s does not say what it rests on", what)

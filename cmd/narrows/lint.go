@@ -206,14 +206,17 @@ func withFiles(files []string) ([]knowledge.Source, error) {
 	return append(slices.Clone(given), missing(given, built)...), nil
 }
 
-// missing are the built-in files that the given ones rest on.
+// missing are the built-in files that the given ones rest on: the vocabulary, the packs
+// of sheets, and with such a pack its other sheets, since each of its limits must stand
+// on one of them.
 func missing(given, built []knowledge.Source) []knowledge.Source {
 	words := false
-	packs, wanted := make(map[string]bool), make(map[string]bool)
+	packs, wanted, sheets := make(map[string]bool), make(map[string]bool), make(map[string]bool)
 	for _, s := range given {
 		words = words || has(s, "shows")
 		if has(s, "sheet") {
 			wanted[value(s, "pack")] = true
+			sheets[value(s, "sheet")] = true
 		} else {
 			packs[value(s, "pack")] = true
 		}
@@ -221,9 +224,8 @@ func missing(given, built []knowledge.Source) []knowledge.Source {
 	var out []knowledge.Source
 	for _, s := range built {
 		id := value(s, "pack")
-		switch {
-		case has(s, "sheet"):
-		case has(s, "shows") && !words, wanted[id] && !packs[id]:
+		rests := wanted[id] && !packs[id] && !sheets[value(s, "sheet")]
+		if has(s, "shows") && !words || rests {
 			out = append(out, s)
 		}
 	}
@@ -233,7 +235,7 @@ func missing(given, built []knowledge.Source) []knowledge.Source {
 // value is what stands behind a key at the start of a line. It serves only to
 // find the files that belong together; the reading proper is the loader's.
 func value(s knowledge.Source, key string) string {
-	for line := range strings.Lines(string(s.Data)) {
+	for line := range strings.Lines(text(s)) {
 		if rest, ok := strings.CutPrefix(line, key+":"); ok {
 			word, _, _ := strings.Cut(rest, " #")
 			return strings.Trim(strings.TrimSpace(word), `"'`)
@@ -243,5 +245,10 @@ func value(s knowledge.Source, key string) string {
 }
 
 func has(s knowledge.Source, key string) bool {
-	return strings.HasPrefix(string(s.Data), key+":") || strings.Contains(string(s.Data), "\n"+key+":")
+	return strings.HasPrefix(text(s), key+":") || strings.Contains(text(s), "\n"+key+":")
+}
+
+// text is the text of a file without the mark that some editors put in front.
+func text(s knowledge.Source) string {
+	return strings.TrimPrefix(string(s.Data), byteOrderMark)
 }
