@@ -3,7 +3,6 @@ package knowledge
 import (
 	"cmp"
 	"fmt"
-	"slices"
 )
 
 // Lint reads sources as Load does and tells everything that is wrong with them:
@@ -28,7 +27,7 @@ func Lint(sources []Source) Problems {
 	a.instruments(lib.instruments)
 	all = append(all, a.list...)
 	all.sort()
-	return slices.CompactFunc(all, func(x, y Problem) bool { return x == y })
+	return all
 }
 
 // adviser looks at a pack that was loaded without fault for what is most likely

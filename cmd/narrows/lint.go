@@ -70,18 +70,12 @@ func (l *linter) run(ctx context.Context, files []string) error {
 // named. Of what they rest on only errors are told.
 func (l *linter) check(files []string) (knowledge.Problems, error) {
 	var given []knowledge.Source
-	var all knowledge.Problems
 	for _, f := range files {
 		s, err := knowledge.ReadSource(f)
-		var long knowledge.Problem
-		switch {
-		case errors.As(err, &long):
-			all = append(all, long)
-		case err != nil:
+		if long := (knowledge.Problem{}); err != nil && !errors.As(err, &long) {
 			return nil, err
-		default:
-			given = append(given, s)
 		}
+		given = append(given, s) // that it is too long is told with the rest
 	}
 	built, err := knowledge.EmbeddedSources()
 	if err != nil {
@@ -91,6 +85,7 @@ func (l *linter) check(files []string) (knowledge.Problems, error) {
 	if len(files) > 0 {
 		sources, mine = append(slices.Clone(given), missing(given, built)...), given
 	}
+	var all knowledge.Problems
 	for _, q := range knowledge.Lint(sources) {
 		own := slices.ContainsFunc(mine, func(s knowledge.Source) bool { return s.Name == q.File })
 		if q.Severity == knowledge.SeverityError || l.advice && own {
