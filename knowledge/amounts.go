@@ -39,13 +39,13 @@ type amounts struct {
 }
 
 // typed notes an error of package quantity, which says itself what to do.
-func (f *faults) typed(at Pos, err error) {
+func (f *faults) typed(rule Rule, at Pos, err error) {
 	var e *quantity.Error
 	if errors.As(err, &e) {
-		f.add(at, e.Advice, "%s", e.Problem)
+		f.add(rule, at, e.Advice, "%s", e.Problem)
 		return
 	}
-	f.add(at, "write a number and its unit", "%v", err)
+	f.add(rule, at, "write a number and its unit", "%v", err)
 }
 
 // dimension finds the dimension that a reference names, or "".
@@ -55,7 +55,7 @@ func (f *faults) dimension(r Ref) quantity.Dimension {
 	}
 	d, err := quantity.ParseDimension(r.ID)
 	if err != nil {
-		f.typed(r.Pos, err)
+		f.typed(RuleBadUnit, r.Pos, err)
 		return ""
 	}
 	return d
@@ -69,10 +69,10 @@ func (f *faults) unit(r Ref, d quantity.Dimension) quantity.Unit {
 	u, err := quantity.ParseUnit(r.ID)
 	switch {
 	case err != nil:
-		f.typed(r.Pos, err)
+		f.typed(RuleBadUnit, r.Pos, err)
 		return quantity.Unit{}
 	case d != "" && u.Dimension() != d:
-		f.add(r.Pos, "write a unit as in "+quote(d.Example()), "the unit %s measures %s, not %s", quote(r.ID), u.Dimension().Noun(), d.Noun())
+		f.add(RuleWrongDimension, r.Pos, "write a unit as in "+quote(d.Example()), "the unit %s measures %s, not %s", quote(r.ID), u.Dimension().Noun(), d.Noun())
 		return quantity.Unit{}
 	}
 	return u
@@ -94,10 +94,10 @@ func (x amounts) read(a *Amount, d quantity.Dimension, ok func(float64) bool, ru
 	q, err := quantity.ParseFor(a.Text, d)
 	switch {
 	case err != nil:
-		x.f.typed(a.Pos, err)
+		x.f.typed(RuleBadQuantity, a.Pos, err)
 		return
 	case ok != nil && !ok(q.Value):
-		x.f.add(a.Pos, "write a quantity "+rule, "%s is out of range", quote(a.Text))
+		x.f.add(RuleOutOfRange, a.Pos, "write a quantity "+rule, "%s is out of range", quote(a.Text))
 		return
 	}
 	a.Quantity = q
@@ -135,19 +135,19 @@ func (c *checker) reading(k *Check) {
 		c.named(f.Tool, "tool", &c.tools)
 		x.spread(&f.Uncertainty, "above 0", above0)
 		if u := r.In.Difference(); !f.Uncertainty.Unit.IsZero() && !r.Uncertainty.Unit.IsZero() && f.Uncertainty.in(u) >= r.Uncertainty.in(u) {
-			c.f.add(f.Pos, "give the finer instrument the smaller uncertainty, or take it out", "the finer instrument of check %s is no finer", k.ID)
+			c.f.add(RuleNotFiner, f.Pos, "give the finer instrument the smaller uncertainty, or take it out", "the finer instrument of check %s is no finer", k.ID)
 		}
 	}
 	for _, name := range r.Corrections {
 		switch {
 		case !slices.Contains(corrections, name.ID):
-			c.f.add(name.Pos, c.f.meant(name.ID, corrections, ""), "unknown correction %s", quote(name.ID))
+			c.f.add(RuleUnknownWord, name.Pos, c.f.meant(name.ID, corrections, ""), "unknown correction %s", quote(name.ID))
 		case x.dim != "" && x.dim != correctable(name.ID):
-			c.f.add(name.Pos, "take it out", "correction %s is for %s, and this check reads %s", name.ID, correctable(name.ID).Noun(), x.dim.Noun())
+			c.f.add(RuleMisplacedCorrection, name.Pos, "take it out", "correction %s is for %s, and this check reads %s", name.ID, correctable(name.ID).Noun(), x.dim.Noun())
 		}
 	}
 	if r.Siblings.ID != "" && k.At.ID == "" {
-		c.f.add(r.Siblings.Pos, "add at to the check, or take siblings out", "check %s compares siblings and stands at no set of positions", k.ID)
+		c.f.add(RuleSiblings, r.Siblings.Pos, "add at to the check, or take siblings out", "check %s compares siblings and stands at no set of positions", k.ID)
 	}
 	before := len(c.f.list)
 	for i := range k.Rows {
@@ -155,7 +155,7 @@ func (c *checker) reading(k *Check) {
 	}
 	c.population(x, r, k.Else.True)
 	if x.dim != "" && len(c.f.list) == before && len(k.Rows) > 0 && k.Else.True != nil && k.oneMean() {
-		c.f.add(k.Else.Pos, "give the rows means of their own", "check %s expects the same mean in every case, so that reading it tells nothing", k.ID)
+		c.f.add(RuleOneMean, k.Else.Pos, "give the rows means of their own", "check %s expects the same mean in every case, so that reading it tells nothing", k.ID)
 	}
 }
 
@@ -175,9 +175,9 @@ func (c *checker) population(x amounts, r *Reading, p *Population) {
 	switch {
 	case p == nil:
 	case p.OfNominal && r.Limit.ID == "":
-		c.f.add(p.Pos, "add limit to the reading, or write quantities", "values of nominal, and the reading names no limit of the sheet")
+		c.f.add(RuleBadPopulation, p.Pos, "add limit to the reading, or write quantities", "values of nominal, and the reading names no limit of the sheet")
 	case p.OfNominal && x.dim == quantity.Temperature:
-		c.f.add(p.Pos, "write quantities", "values of nominal, and a temperature has no zero to count from")
+		c.f.add(RuleBadPopulation, p.Pos, "write quantities", "values of nominal, and a temperature has no zero to count from")
 	case !p.OfNominal:
 		x.value(&p.Mean)
 		x.spread(&p.SD, "above 0", above0)

@@ -28,6 +28,9 @@ const (
 	keyVariants = "variants"
 )
 
+// maxVariants bounds the work that one file can ask for: each variant is a pack.
+const maxVariants = 16
+
 // sections are the keys of a pack that a fragment may have, in the order in
 // which they are written.
 var sections = []string{"positions", "serves", "causes", "items", "conditions", "symptoms", "history", "places",
@@ -50,7 +53,7 @@ func (ld *loader) compose() {
 			continue
 		}
 		if have := c.parts[p.id.Value]; have != nil {
-			p.f.add(pos(p.f.file, p.id), "give each fragment its own", "fragment %s: the identifier is in use, in %s", quote(p.id.Value), have.f.file)
+			p.f.add(RuleTakenIdentifier, pos(p.f.file, p.id), "give each fragment its own", "fragment %s: the identifier is in use, in %s", quote(p.id.Value), have.f.file)
 			continue
 		}
 		c.parts[p.id.Value] = p
@@ -93,6 +96,10 @@ func (c *composer) pack(p *packFile) {
 		case keyVariants:
 			variants = v
 		default:
+			if !slices.Contains(sections, k.Value) {
+				root.Content = append(root.Content, k, v)
+				continue
+			}
 			m.add(root, k, v)
 		}
 	}
@@ -114,6 +121,10 @@ func (c *composer) pack(p *packFile) {
 // variants makes a pack for every variant: the pack with the variant's changes.
 func (c *composer) variants(p *packFile, root, id, list *yaml.Node) {
 	d := &decoder{p.f}
+	if len(list.Content)/2 > maxVariants {
+		d.bad(list, RuleTooMany, "split the pack", "the pack has more than %d variants", maxVariants)
+		return
+	}
 	d.entries(list, "variants as a mapping from the identifier of each to its changes", func(k, v *yaml.Node) {
 		d.ident(k)
 		switch {
@@ -121,10 +132,10 @@ func (c *composer) variants(p *packFile, root, id, list *yaml.Node) {
 			d.wrong(v, "the changes as a mapping of the pack's keys")
 			return
 		case id != nil && id.Value == k.Value:
-			d.bad(k, "give it an identifier of its own", "variant %s has the identifier of its pack", quote(k.Value))
+			d.bad(k, RuleTakenIdentifier, "give it an identifier of its own", "variant %s has the identifier of its pack", quote(k.Value))
 			return
 		case valueOf(v, "title") == nil:
-			d.bad(k, "add title", "variant %s has no title", quote(k.Value))
+			d.bad(k, RuleMissingKey, "add title", "variant %s has no title", quote(k.Value))
 		}
 		if !c.ld.wanted(k) {
 			return
@@ -177,7 +188,7 @@ func (c *composer) included(p *packFile) []*piece {
 	for _, r := range names {
 		part := c.parts[r.ID]
 		if part == nil {
-			p.f.add(r.Pos, p.f.meant(r.ID, known, "load the file of the fragment with it"), "unknown fragment %s", quote(r.ID))
+			p.f.add(RuleUnknownFragment, r.Pos, p.f.meant(r.ID, known, "load the file of the fragment with it"), "unknown fragment %s", quote(r.ID))
 			continue
 		}
 		out = append(out, part)
@@ -202,7 +213,7 @@ func (c *composer) unused() {
 	}
 	for _, a := range c.ld.amends {
 		if a.id != nil && !c.used[a] {
-			a.f.add(pos(a.f.file, a.id), a.f.meant(a.id.Value, known, "load the pack with it"), "unknown pack %s", quote(a.id.Value))
+			a.f.add(RuleUnknownPack, pos(a.f.file, a.id), a.f.meant(a.id.Value, known, "load the pack with it"), "unknown pack %s", quote(a.id.Value))
 		}
 	}
 }

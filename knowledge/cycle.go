@@ -60,7 +60,7 @@ func (c *checker) noCycle(order []string, out map[string][]edge, what, mend stri
 				for path[i] != e.to {
 					i--
 				}
-				c.f.add(e.pos, mend, "%s %s: %s", e.to, what, strings.Join(append(append([]string(nil), path[i:]...), e.to), " -> "))
+				c.f.add(RuleCycle, e.pos, mend, "%s %s: %s", e.to, what, strings.Join(append(append([]string(nil), path[i:]...), e.to), " -> "))
 			case 0:
 				visit(e.to)
 			}

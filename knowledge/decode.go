@@ -28,8 +28,8 @@ func may(key string, set setter) field  { return field{key, false, set} }
 
 func (d *decoder) pos(n *yaml.Node) Pos { return posIn(d.f.nodes, d.f.file, n) }
 
-func (d *decoder) bad(n *yaml.Node, mend, format string, args ...any) {
-	d.f.add(d.pos(n), mend, format, args...)
+func (d *decoder) bad(n *yaml.Node, rule Rule, mend, format string, args ...any) {
+	d.f.add(rule, d.pos(n), mend, format, args...)
 }
 
 // wrong notes a value of the wrong type; aliases the walk has reported.
@@ -37,7 +37,7 @@ func (d *decoder) wrong(n *yaml.Node, want string) {
 	if n.Kind == yaml.AliasNode {
 		return
 	}
-	d.bad(n, "write "+want, "wrong type: this is %s", kindName(n))
+	d.bad(n, RuleWrongType, "write "+want, "wrong type: this is %s", kindName(n))
 }
 
 // object reads a mapping with known keys. Missing keys are reported at the key
@@ -57,7 +57,7 @@ func (d *decoder) object(head, n *yaml.Node, what string, fields ...field) {
 			}
 		}
 		if at < 0 {
-			d.bad(k, d.f.meant(k.Value, keys(fields), "take it out"), "unknown key %s in %s", quote(k.Value), what)
+			d.bad(k, RuleUnknownKey, d.f.meant(k.Value, keys(fields), "take it out"), "unknown key %s in %s", quote(k.Value), what)
 			continue
 		}
 		seen[at] = true
@@ -65,7 +65,7 @@ func (d *decoder) object(head, n *yaml.Node, what string, fields ...field) {
 	}
 	for j, f := range fields {
 		if f.must && !seen[j] {
-			d.bad(head, "add "+f.key, "%s has no %s", what, f.key)
+			d.bad(head, RuleMissingKey, "add "+f.key, "%s has no %s", what, f.key)
 		}
 	}
 }
@@ -115,9 +115,9 @@ func (d *decoder) ident(n *yaml.Node) string {
 		return ""
 	}
 	if len(n.Value) > 64 {
-		d.bad(n, "use at most 64 letters", "bad identifier %s", quote(n.Value))
+		d.bad(n, RuleBadIdentifier, "use at most 64 letters", "bad identifier %s", quote(n.Value))
 	} else if !idPattern.MatchString(n.Value) {
-		d.bad(n, idRule, "bad identifier %s", quote(n.Value))
+		d.bad(n, RuleBadIdentifier, idRule, "bad identifier %s", quote(n.Value))
 	}
 	return n.Value
 }
@@ -135,7 +135,7 @@ func (d *decoder) text(to *string) setter {
 		case !d.isText(n):
 			d.wrong(n, "a text")
 		case n.Value == "":
-			d.bad(n, "write a text or leave the key out", "empty text")
+			d.bad(n, RuleEmptyText, "write a text or leave the key out", "empty text")
 		default:
 			*to = n.Value
 		}
@@ -174,18 +174,18 @@ func (d *decoder) ref(to *Ref) setter {
 
 // refs reads a list of names, each once.
 func (d *decoder) refs(to *[]Ref) setter {
+	seen := make(map[string]bool)
 	return d.list("a list of names", func(n *yaml.Node) {
 		var r Ref
 		d.ref(&r)(n)
 		if r.ID == "" {
 			return
 		}
-		for _, have := range *to {
-			if have.ID == r.ID {
-				d.bad(n, "name it once", "%s is named twice", quote(r.ID))
-				return
-			}
+		if seen[r.ID] {
+			d.bad(n, RuleNamedTwice, "name it once", "%s is named twice", quote(r.ID))
+			return
 		}
+		seen[r.ID] = true
 		*to = append(*to, r)
 	})
 }
@@ -211,12 +211,12 @@ func (d *decoder) number(n *yaml.Node) (x float64, ok bool) {
 	}
 	if leadingZeros.MatchString(n.Value) {
 		// YAML would read 010 as 8.
-		d.bad(n, "write it without leading zeros", "the number %s begins with a zero", n.Value)
+		d.bad(n, RuleBadNumber, "write it without leading zeros", "the number %s begins with a zero", n.Value)
 		return 0, false
 	}
 	x, err := strconv.ParseFloat(n.Value, 64)
 	if !numberPattern.MatchString(n.Value) || err != nil || math.IsNaN(x) || math.IsInf(x, 0) {
-		d.bad(n, "write a plain decimal number", "%s is no number that can be used", quote(n.Value))
+		d.bad(n, RuleBadNumber, "write a plain decimal number", "%s is no number that can be used", quote(n.Value))
 		return 0, false
 	}
 	return x, true
@@ -230,7 +230,7 @@ func (d *decoder) within(to *float64, what, rule string, ok func(float64) bool) 
 			return
 		}
 		if !ok(x) {
-			d.bad(n, "write a number "+rule, "%s %s is out of range", what, n.Value)
+			d.bad(n, RuleOutOfRange, "write a number "+rule, "%s %s is out of range", what, n.Value)
 			return
 		}
 		*to = x
@@ -264,7 +264,7 @@ func (d *decoder) cost(to *float64, what string) setter {
 func (d *decoder) format() setter {
 	return func(n *yaml.Node) {
 		if x, ok := d.number(n); ok && x != 1 {
-			d.bad(n, "this program reads format 1", "format %s is not known", n.Value)
+			d.bad(n, RuleUnknownFormat, "this program reads format 1", "format %s is not known", n.Value)
 		}
 	}
 }
@@ -275,7 +275,7 @@ func (d *decoder) amount(to *Amount) setter {
 	return func(n *yaml.Node) {
 		to.Pos = d.pos(n)
 		if n.Kind == yaml.ScalarNode && (n.Tag == "!!int" || n.Tag == "!!float") {
-			d.bad(n, `write a quantity with its unit in quotes, such as "12 V"`, "the number %s has no unit", n.Value)
+			d.bad(n, RuleNoUnit, `write a quantity with its unit in quotes, such as "12 V"`, "the number %s has no unit", n.Value)
 			return
 		}
 		d.text(&to.Text)(n)

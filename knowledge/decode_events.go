@@ -36,7 +36,7 @@ func (d *decoder) item(k, v *yaml.Node) *Item {
 		must("modes", func(n *yaml.Node) {
 			d.section("modes", func(mk, mv *yaml.Node) { it.Modes = append(it.Modes, d.mode(it, mk, mv)) })(n)
 			if n.Kind == yaml.MappingNode && len(n.Content) == 0 {
-				d.bad(n, "add a mode", "item %s has no failure mode", k.Value)
+				d.bad(n, RuleTooFew, "add a mode", "item %s has no failure mode", k.Value)
 			}
 		}))...)
 	return it
@@ -93,10 +93,10 @@ func (d *decoder) gateKind(g *GateDef) setter {
 			g.Kind = faulttree.Voting
 			g.AtLeast, _ = strconv.Atoi(m[1])
 			if g.AtLeast < 1 {
-				d.bad(n, "write at least 1 or more", "a gate of at least %s", m[1])
+				d.bad(n, RuleBadGate, "write at least 1 or more", "a gate of at least %s", m[1])
 			}
 		default:
-			d.bad(n, `write or, and, or "at least N"`, "unknown gate %s", quote(n.Value))
+			d.bad(n, RuleBadGate, `write or, and, or "at least N"`, "unknown gate %s", quote(n.Value))
 		}
 	}
 }
@@ -119,7 +119,7 @@ func (d *decoder) from(g *GateDef) setter {
 			})
 		}
 		if n.Kind != yaml.ScalarNode && len(n.Content) == 0 {
-			d.bad(n, "name at least one input", "a gate without inputs")
+			d.bad(n, RuleTooFew, "name at least one input", "a gate without inputs")
 		}
 	}
 }
@@ -128,18 +128,18 @@ func (d *decoder) from(g *GateDef) setter {
 func (d *decoder) gateRules(g *GateDef, e Entry) {
 	if g.Kind != faulttree.And {
 		if len(g.Unless) > 0 {
-			d.f.add(g.Unless[0].Pos, "make it an and gate, or put the exception into a condition of its own", "unless stands in %s, which is no and gate", e.ID)
+			d.f.add(RuleUnlessWithoutAnd, g.Unless[0].Pos, "make it an and gate, or put the exception into a condition of its own", "unless stands in %s, which is no and gate", e.ID)
 		}
 		return
 	}
 	for _, in := range g.From {
 		if in.Strength != 1 {
-			d.f.add(in.Event.Pos, "write the inputs as a list, or put the strength into a condition of its own",
+			d.f.add(RuleWeakInput, in.Event.Pos, "write the inputs as a list, or put the strength into a condition of its own",
 				"%s is an and gate and takes %s with strength %v; its inputs have strength 1", e.ID, quote(in.Event.ID), in.Strength)
 		}
 		for _, u := range g.Unless {
 			if u.ID == in.Event.ID {
-				d.f.add(u.Pos, "keep one of the two", "%s must be both present and absent in %s", quote(u.ID), e.ID)
+				d.f.add(RuleContradiction, u.Pos, "keep one of the two", "%s must be both present and absent in %s", quote(u.ID), e.ID)
 			}
 		}
 	}
@@ -151,7 +151,7 @@ func (d *decoder) circumstance(k, v *yaml.Node) *Circumstance {
 		must("phrases", func(n *yaml.Node) {
 			d.texts(&c.Phrases)(n)
 			if n.Kind == yaml.SequenceNode && len(n.Content) == 0 {
-				d.bad(n, "write the words that owners use", "history entry %s has no phrases", k.Value)
+				d.bad(n, RuleTooFew, "write the words that owners use", "history entry %s has no phrases", k.Value)
 			}
 		}),
 		must("said", func(n *yaml.Node) {
@@ -161,7 +161,7 @@ func (d *decoder) circumstance(k, v *yaml.Node) *Circumstance {
 				c.Said = append(c.Said, s)
 			})
 			if n.Kind == yaml.MappingNode && len(n.Content) == 0 {
-				d.bad(n, "name an event that makes it likely to be said", "history entry %s has no rows", k.Value)
+				d.bad(n, RuleTooFew, "name an event that makes it likely to be said", "history entry %s has no rows", k.Value)
 			}
 		}),
 		must("else", d.share(&c.Else, "chance")))...)

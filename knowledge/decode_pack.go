@@ -10,6 +10,9 @@ import (
 // cylinders.
 const maxMembers = 32
 
+// maxOpenings bounds the openings of a pack; engines of this trade have some dozens.
+const maxOpenings = 200
+
 // pack reads a whole pack. Its own faults are noted; what it refers to is
 // checked afterwards.
 func (d *decoder) pack(root *yaml.Node) *Pack {
@@ -39,13 +42,25 @@ func (d *decoder) sections(p *Pack) []field {
 		must("symptoms", d.section("symptoms", func(k, v *yaml.Node) { p.Symptoms = append(p.Symptoms, d.symptom(k, v)) })),
 		may("history", d.section("history", func(k, v *yaml.Node) { p.History = append(p.History, d.circumstance(k, v)) })),
 		may("places", d.section("places", func(k, v *yaml.Node) { p.Sites = append(p.Sites, d.site(k, v)) })),
-		may("openings", d.section("openings", func(k, v *yaml.Node) { p.Openings = append(p.Openings, d.opening(k, v)) })),
+		may("openings", d.section("openings", func(k, v *yaml.Node) { d.oneOpening(p, k, v) })),
 		may("tools", d.section("tools", func(k, v *yaml.Node) { p.Tools = append(p.Tools, d.tool(k, v)) })),
 		may("cautions", d.section("cautions", func(k, v *yaml.Node) { p.Cautions = append(p.Cautions, d.caution(k, v)) })),
 		may("checks", d.section("checks", func(k, v *yaml.Node) { p.Checks = append(p.Checks, d.check(k, v)) })),
 		may("repairs", d.section("repairs", func(k, v *yaml.Node) { p.Repairs = append(p.Repairs, d.repair(k, v)) })),
 		may("ledger", d.section("ledger", func(k, v *yaml.Node) { p.Ledger = append(p.Ledger, d.ledgerEntry(k, v)) })),
 	}
+}
+
+// oneOpening reads an opening, of as many as may be: all that each work needs is
+// followed through them.
+func (d *decoder) oneOpening(p *Pack, k, v *yaml.Node) {
+	switch n := len(p.Openings); {
+	case n > maxOpenings:
+		return
+	case n == maxOpenings:
+		d.bad(k, RuleTooMany, "leave out what nobody opens", "more than %d openings", maxOpenings)
+	}
+	p.Openings = append(p.Openings, d.opening(k, v))
 }
 
 // head gives the keys that begin a pack or a sheet.
@@ -65,10 +80,10 @@ func (d *decoder) set(k, v *yaml.Node) *PositionSet {
 		must("members", func(n *yaml.Node) {
 			d.list("a list of names", d.member(s))(n)
 			if n.Kind == yaml.SequenceNode && len(n.Content) == 0 {
-				d.bad(n, "name at least one place", "position set %s has no members", k.Value)
+				d.bad(n, RuleTooFew, "name at least one place", "position set %s has no members", k.Value)
 			}
 			if len(s.Members) > maxMembers {
-				d.bad(n, "split the set", "position set %s has more than %d members", k.Value, maxMembers)
+				d.bad(n, RuleTooMany, "split the set", "position set %s has more than %d members", k.Value, maxMembers)
 				s.Members = s.Members[:maxMembers]
 			}
 		}))...)
@@ -79,13 +94,16 @@ func (d *decoder) set(k, v *yaml.Node) *PositionSet {
 // quoted names are taken.
 func (d *decoder) member(s *PositionSet) setter {
 	return func(n *yaml.Node) {
+		if len(s.Members) > maxMembers {
+			return // one too many is reported; more would only cost time
+		}
 		name := d.memberName(n)
 		if name == "" {
 			return
 		}
 		for _, m := range s.Members {
 			if m == name {
-				d.bad(n, "name each place once", "member %s is named twice", quote(name))
+				d.bad(n, RuleNamedTwice, "name each place once", "member %s is named twice", quote(name))
 				return
 			}
 		}
@@ -96,11 +114,11 @@ func (d *decoder) member(s *PositionSet) setter {
 func (d *decoder) memberName(n *yaml.Node) string {
 	switch {
 	case n.Kind == yaml.ScalarNode && n.Tag == "!!int":
-		d.bad(n, `put the name in quotes: "`+n.Value+`"`, "wrong type: this is %s", kindName(n))
+		d.bad(n, RuleWrongType, `put the name in quotes: "`+n.Value+`"`, "wrong type: this is %s", kindName(n))
 	case !d.isText(n):
 		d.wrong(n, "a name in quotes")
 	case !memberPattern.MatchString(n.Value):
-		d.bad(n, "use up to 16 letters, digits, dashes or underscores", "bad name of a place %s", quote(n.Value))
+		d.bad(n, RuleBadIdentifier, "use up to 16 letters, digits, dashes or underscores", "bad name of a place %s", quote(n.Value))
 	default:
 		return n.Value
 	}
@@ -115,7 +133,7 @@ func (d *decoder) serves(p *Pack) setter {
 			p.Serves = append(p.Serves, r)
 			if how.Kind == yaml.ScalarNode {
 				if r.Same = how.Value == "same"; !r.Same {
-					d.bad(how, "write same, or a mapping from each place to those it acts on", "unknown relation %s", quote(how.Value))
+					d.bad(how, RuleBadRelation, "write same, or a mapping from each place to those it acts on", "unknown relation %s", quote(how.Value))
 				}
 				return
 			}

@@ -41,13 +41,13 @@ func (d *decoder) limit(k, v *yaml.Node) *Limit {
 	bounded, nominal := l.Min.given() || l.Max.given(), l.Nominal.given()
 	switch {
 	case bounded && (nominal || l.Tolerance.given()):
-		d.bad(k, "give min and max, or nominal with tolerance", "limit %s has both bounds and a nominal value", k.Value)
+		d.bad(k, RuleBadLimit, "give min and max, or nominal with tolerance", "limit %s has both bounds and a nominal value", k.Value)
 	case l.Tolerance.given() != nominal:
-		d.bad(k, "give both", "limit %s has one of nominal and tolerance without the other", k.Value)
+		d.bad(k, RuleBadLimit, "give both", "limit %s has one of nominal and tolerance without the other", k.Value)
 	case nominal && l.Siblings.ID != "":
-		d.bad(k, "give min or max", "limit %s compares siblings and has a nominal value", k.Value)
+		d.bad(k, RuleBadLimit, "give min or max", "limit %s compares siblings and has a nominal value", k.Value)
 	case !bounded && !nominal:
-		d.bad(k, "give min, max, both, or nominal with tolerance", "limit %s bounds nothing", k.Value)
+		d.bad(k, RuleBadLimit, "give min, max, both, or nominal with tolerance", "limit %s bounds nothing", k.Value)
 	}
 	return l
 }
@@ -63,7 +63,7 @@ func (d *decoder) span(l *Limit) setter {
 			return
 		}
 		if l.Min.given() || l.Max.given() {
-			d.bad(n, "keep one of the two", "limit %s has both a range and a bound", l.ID)
+			d.bad(n, RuleBadLimit, "keep one of the two", "limit %s has both a range and a bound", l.ID)
 		}
 		d.amount(&l.Min)(n.Content[0])
 		d.amount(&l.Max)(n.Content[1])

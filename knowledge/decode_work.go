@@ -78,10 +78,10 @@ func (d *decoder) check(k, v *yaml.Node) *Check {
 	}
 	switch {
 	case outcomes != nil && c.Reading != nil:
-		d.bad(outcomes, "keep one of the two", "check %s has both outcomes and a reading", k.Value)
+		d.bad(outcomes, RuleOutcomesOrReading, "keep one of the two", "check %s has both outcomes and a reading", k.Value)
 		return c
 	case outcomes == nil && c.Reading == nil:
-		d.bad(k, "add outcomes, or a reading", "check %s has neither outcomes nor a reading", k.Value)
+		d.bad(k, RuleOutcomesOrReading, "add outcomes, or a reading", "check %s has neither outcomes nor a reading", k.Value)
 		return c
 	case outcomes != nil:
 		d.outcomes(c, outcomes)
@@ -115,7 +115,7 @@ func (d *decoder) outcomes(c *Check, n *yaml.Node) {
 		c.Outcomes = append(c.Outcomes, o)
 	})(n)
 	if n.Kind == yaml.MappingNode && len(c.Outcomes) < 2 {
-		d.bad(n, "name two or more that exclude one another", "check %s has %d outcomes", c.ID, len(c.Outcomes))
+		d.bad(n, RuleTooFew, "name two or more that exclude one another", "check %s has %d outcomes", c.ID, len(c.Outcomes))
 	}
 }
 
@@ -126,7 +126,7 @@ func (d *decoder) rows(c *Check, n *yaml.Node) {
 		c.Rows = append(c.Rows, r)
 	})
 	if n.Kind == yaml.MappingNode && len(n.Content) == 0 {
-		d.bad(n, "name an event that changes what is seen", "check %s has no rows", c.ID)
+		d.bad(n, RuleTooFew, "name an event that changes what is seen", "check %s has no rows", c.ID)
 	}
 }
 
@@ -146,7 +146,7 @@ func (d *decoder) row(c *Check, n *yaml.Node) Row {
 		return r
 	}
 	if len(r.P) != len(c.Outcomes) {
-		d.bad(n, "give one chance for each outcome, in their order", "%d chances for %d outcomes", len(r.P), len(c.Outcomes))
+		d.bad(n, RuleChancesCount, "give one chance for each outcome, in their order", "%d chances for %d outcomes", len(r.P), len(c.Outcomes))
 		return r
 	}
 	sum := 0.0
@@ -154,7 +154,7 @@ func (d *decoder) row(c *Check, n *yaml.Node) Row {
 		sum += p
 	}
 	if math.Abs(sum-1) > 1e-9 {
-		d.bad(n, "make them add up to 1", "the chances add up to %.6g", sum)
+		d.bad(n, RuleChancesSum, "make them add up to 1", "the chances add up to %.6g", sum)
 	}
 	return r
 }
@@ -177,7 +177,7 @@ func (d *decoder) population(n *yaml.Node) *Population {
 	d.object(n, n, "the population",
 		must("of", func(v *yaml.Node) {
 			if v.Value != "nominal" {
-				d.bad(v, "write of: nominal", "values of %s", quote(v.Value))
+				d.bad(v, RuleBadPopulation, "write of: nominal", "values of %s", quote(v.Value))
 			}
 		}),
 		must("mean", d.within(&p.FMean, "factor", "from 0 to 1000", func(x float64) bool { return x >= 0 && x <= 1000 })),
@@ -214,7 +214,7 @@ func (d *decoder) repair(k, v *yaml.Node) *Repair {
 		must("fixes", func(n *yaml.Node) {
 			d.refs(&r.Fixes)(n)
 			if n.Kind == yaml.SequenceNode && len(n.Content) == 0 {
-				d.bad(n, "name the modes or causes that it puts right", "repair %s fixes nothing", k.Value)
+				d.bad(n, RuleTooFew, "name the modes or causes that it puts right", "repair %s fixes nothing", k.Value)
 			}
 		}),
 		may("success", d.strength(&r.Success, "success")),
@@ -225,9 +225,9 @@ func (d *decoder) repair(k, v *yaml.Node) *Repair {
 	switch {
 	case !r.PartsWhenFound:
 	case found == nil:
-		d.bad(when, "add found_minutes, 0 if nothing is spent on it, or take it out", "repair %s has parts_when_found without found_minutes", k.Value)
+		d.bad(when, RulePartsWhenFound, "add found_minutes, 0 if nothing is spent on it, or take it out", "repair %s has parts_when_found without found_minutes", k.Value)
 	case parts == nil:
-		d.bad(when, "add parts_minutes, or take it out", "repair %s has parts_when_found without parts_minutes", k.Value)
+		d.bad(when, RulePartsWhenFound, "add parts_minutes, or take it out", "repair %s has parts_when_found without parts_minutes", k.Value)
 	}
 	return r
 }
@@ -249,6 +249,6 @@ func (d *decoder) engine(to *EngineState) setter {
 				return
 			}
 		}
-		d.bad(n, d.f.meant(n.Value, engineStates, "write off, cranking or running"), "unknown state of the engine %s", quote(n.Value))
+		d.bad(n, RuleUnknownWord, d.f.meant(n.Value, engineStates, "write off, cranking or running"), "unknown state of the engine %s", quote(n.Value))
 	}
 }

@@ -453,7 +453,13 @@
 //
 // More than 1 MiB, more than 200,000 values, nesting deeper than 40, a second
 // document, anchors, aliases, merge keys, tags, a key given twice, an unknown
-// key. At most 200 faults of a file are told at once.
+// key, a position set of more than 32 members, more than 200 openings. At most 200
+// faults of a file are told at once.
+//
+// Every fault has a Rule, a stable code, and a place; Rules is the table of them with
+// what each means. Lint tells the faults and, of files that have none, advice: what
+// may be so but is most likely not meant. A note on a mode, a cause or an item says
+// why its prior is unusual, and ends that advice.
 //
 // # What is not covered
 //

@@ -44,8 +44,10 @@ func FuzzLoadPack(f *testing.F) {
 	}
 	f.Add([]byte("a: &a [*a]"), []byte("<<: {}"))
 	f.Fuzz(func(t *testing.T, pack, sheet []byte) {
-		lib, problems := Load([]Source{{"p", pack}, {"s", sheet}, {"v", []byte(smallWords)}})
-		for _, p := range problems {
+		sources := []Source{{"p", pack}, {"s", sheet}, {"v", []byte(smallWords)}}
+		lib, _ := Load(sources)
+		for _, p := range Lint(sources) {
+			require.NotEmpty(t, p.Rule, "a fault that no rule is for: %s", p.Error())
 			require.NotContains(t, p.Error(), "\n")
 			require.NotEmpty(t, p.What)
 		}

@@ -22,7 +22,7 @@ type Head struct {
 // HeadOf reads the head of a file. It finds no faults: a file that cannot be
 // read has no kind, and what is wrong with it the loader tells.
 func HeadOf(s Source) Head {
-	top := topKeys(string(s.Data))
+	top := topKeys(strings.TrimPrefix(string(s.Data), "\ufeff")) // a mark that editors put in front
 	kind := func() string { return kindOf(func(key string) bool { _, ok := top[key]; return ok }) }
 	if kind() == "" {
 		// Keys in quotes, or all of the file in braces.
@@ -60,15 +60,22 @@ func topKeys(text string) map[string]string {
 	return top
 }
 
-// nodeKeys reads a file whole and gives the texts of its plain keys.
+// headKeys are the keys that a head is made of.
+var headKeys = []string{"fragment", "amends", "sheet", "limits", "fitted", "pack", "items", "shows", "regimes", "instruments", keyInclude, keyVariants}
+
+// nodeKeys reads a file whole and gives the texts of the keys of its head.
 func nodeKeys(s Source) map[string]string {
 	root := parse(s, &faults{})
 	if root == nil {
 		return nil
 	}
 	top := make(map[string]string)
-	for _, key := range keysOf(root) {
-		text, err := yaml.Marshal(map[string]*yaml.Node{key: valueOf(root, key)})
+	for _, key := range headKeys {
+		v := valueOf(root, key)
+		if v == nil {
+			continue
+		}
+		text, err := yaml.Marshal(map[string]*yaml.Node{key: v})
 		if err == nil {
 			top[key] = string(text)
 		}

@@ -47,7 +47,7 @@ func (d *decoder) instrument(k, v *yaml.Node) *Instrument {
 		may("accuracy", d.ref(&x.Accuracy)),
 		may("step", d.amount(&x.Step)))...)
 	if v.Kind == yaml.MappingNode && !x.Noise.given() && !x.Gauge.given() && x.Accuracy.Pos.Line == 0 {
-		d.bad(k, "add noise, gauge or accuracy", "nothing is said of the errors of instrument %s", k.Value)
+		d.bad(k, RuleNoErrors, "add noise, gauge or accuracy", "nothing is said of the errors of instrument %s", k.Value)
 	}
 	return x
 }
@@ -64,15 +64,15 @@ func (x *Instrument) check(f *faults) {
 		var err error
 		if x.Figures.Percent, x.Figures.Digits, err = measure.ParseAccuracy(x.Accuracy.ID); err != nil {
 			what, mend := cutAdvice(err.Error())
-			f.add(x.Accuracy.Pos, mend, "%s", what)
+			f.add(RuleBadAccuracy, x.Accuracy.Pos, mend, "%s", what)
 			return
 		}
 	}
 	switch digits := x.Figures.Digits > 0; {
 	case digits && !x.Step.given():
-		f.add(x.Accuracy.Pos, `add step, such as "0.1 ohm"`, "the accuracy of instrument %s counts digits, and it is not said what one is", x.ID)
+		f.add(RuleBadAccuracy, x.Accuracy.Pos, `add step, such as "0.1 ohm"`, "the accuracy of instrument %s counts digits, and it is not said what one is", x.ID)
 	case x.Step.given() && !digits:
-		f.add(x.Step.Pos, "take it out, or write digits into the accuracy", "instrument %s has a step, and its accuracy counts no digits", x.ID)
+		f.add(RuleBadAccuracy, x.Step.Pos, "take it out, or write digits into the accuracy", "instrument %s has a step, and its accuracy counts no digits", x.ID)
 	}
 	// Quantities are kept as the file has them, not with its spelling of the unit.
 	for _, q := range []*quantity.Quantity{&x.Figures.Noise, &x.Figures.Gauge, &x.Figures.Step} {
@@ -86,7 +86,7 @@ func (x *Instrument) check(f *faults) {
 func (x amounts) uncertainty(a *Amount) {
 	if q, err := quantity.ParseFor(a.Text, quantity.Ratio); err == nil && x.dim != "" {
 		if !above0(q.Value) {
-			x.f.add(a.Pos, "write a quantity above 0", "%s is out of range", quote(a.Text))
+			x.f.add(RuleOutOfRange, a.Pos, "write a quantity above 0", "%s is out of range", quote(a.Text))
 			return
 		}
 		a.Quantity = q
@@ -102,7 +102,7 @@ func (ld *loader) checkInstruments() {
 		for _, x := range file.list {
 			x.check(file.f)
 			if at, twice := first[x.ID]; twice {
-				file.f.add(x.Pos, "give each instrument its own", "instrument %s: the identifier is in use, in %s", quote(x.ID), at.File)
+				file.f.add(RuleTakenIdentifier, x.Pos, "give each instrument its own", "instrument %s: the identifier is in use, in %s", quote(x.ID), at.File)
 				continue
 			}
 			first[x.ID] = x.Pos

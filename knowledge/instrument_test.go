@@ -65,7 +65,7 @@ func TestInstrumentListsTogether(t *testing.T) {
 	require.NoError(t, err)
 	lib, problems := Load([]Source{src, {"own.yaml", []byte("format: 1\ninstruments:\n  test_gauge: {title: mine, quantity: pressure, noise: \"1 psi\"}\n  mine: {title: mine, quantity: pressure, noise: \"1 psi\"}\n")}})
 	require.Len(t, problems, 1)
-	require.Equal(t, `own.yaml:3:3: instrument "test_gauge": the identifier is in use, in packs/instruments.yaml; give each instrument its own`, problems[0].Error())
+	require.Equal(t, `own.yaml:3:3: instrument "test_gauge": the identifier is in use, in packs/instruments.yaml; give each instrument its own [taken-identifier]`, problems[0].Error())
 	for _, x := range lib.Instruments() {
 		require.NotEqual(t, "mine", x.ID)
 	}

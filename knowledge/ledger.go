@@ -47,7 +47,7 @@ func (p *Pack) LedgerOf(id string) *LedgerEntry {
 func (d *decoder) ledgerEntry(k, v *yaml.Node) *LedgerEntry {
 	l := &LedgerEntry{}
 	if k.Value == LedgerNote {
-		d.bad(k, "take it out, or give it another name", "free notes are in every ledger")
+		d.bad(k, RuleReservedName, "take it out, or give it another name", "free notes are in every ledger")
 	}
 	var grades *yaml.Node
 	d.object(k, v, "ledger entry "+k.Value, append(d.entry(&l.Entry, k),
@@ -67,11 +67,11 @@ func (d *decoder) ledgerEntry(k, v *yaml.Node) *LedgerEntry {
 	}
 	switch {
 	case grades != nil && l.Counts():
-		d.bad(grades, "keep one of the two", "ledger entry %s has both a quantity and grades", k.Value)
+		d.bad(grades, RuleQuantityOrGrades, "keep one of the two", "ledger entry %s has both a quantity and grades", k.Value)
 	case grades != nil && grades.Kind == yaml.MappingNode && len(l.Grades) < 2:
-		d.bad(grades, "name two or more, from good to bad", "ledger entry %s has too few grades, %d", k.Value, len(l.Grades))
+		d.bad(grades, RuleTooFew, "name two or more, from good to bad", "ledger entry %s has too few grades, %d", k.Value, len(l.Grades))
 	case l.Counts() && l.Unit.ID == "":
-		d.bad(k, "add unit", "ledger entry %s has a quantity and no unit", k.Value)
+		d.bad(k, RuleQuantityOrGrades, "add unit", "ledger entry %s has a quantity and no unit", k.Value)
 	}
 	if !l.Counts() {
 		for _, r := range []struct {
@@ -79,7 +79,7 @@ func (d *decoder) ledgerEntry(k, v *yaml.Node) *LedgerEntry {
 			Ref
 		}{{"unit", l.Unit}, {"limit", l.Limit}, {"check", l.Check}, {"usual", Ref{l.Usual.Text, l.Usual.Pos}}} {
 			if r.ID != "" {
-				d.f.add(r.Pos, "add quantity, or take it out", "ledger entry %s has %s and is no number", k.Value, r.key)
+				d.f.add(RuleQuantityOrGrades, r.Pos, "add quantity, or take it out", "ledger entry %s has %s and is no number", k.Value, r.key)
 			}
 		}
 	}
@@ -91,7 +91,7 @@ func (c *checker) ledger() {
 	titles := make(map[string]*LedgerEntry)
 	for _, l := range c.p.Ledger {
 		if have := titles[plain(l.Title)]; have != nil && l.Title != "" {
-			c.f.add(l.Pos, "give each its own", "ledger entries %s and %s have the same title", have.ID, l.ID)
+			c.f.add(RuleSameTitle, l.Pos, "give each its own", "ledger entries %s and %s have the same title", have.ID, l.ID)
 		}
 		titles[plain(l.Title)] = l
 		c.set(l.At)
@@ -103,7 +103,7 @@ func (c *checker) ledger() {
 		l.In = c.f.unit(l.Unit, x.dim)
 		x.value(&l.Usual)
 		if !l.Usual.IsZero() && l.Usual.Base() == 0 {
-			c.f.add(l.Usual.Pos, "give about what is read", "nothing is ten times off from 0")
+			c.f.add(RuleOutOfRange, l.Usual.Pos, "give about what is read", "nothing is ten times off from 0")
 		}
 		c.ledgerCheck(l)
 	}
@@ -114,7 +114,7 @@ func (c *checker) grades(l *LedgerEntry) {
 	first := make(map[string]bool)
 	for _, g := range l.Grades {
 		if first[plain(g.Title)] && g.Title != "" {
-			c.f.add(g.Pos, "give each its own", "ledger entry %s has two grades called %s", l.ID, quote(g.Title))
+			c.f.add(RuleSameTitle, g.Pos, "give each its own", "ledger entry %s has two grades called %s", l.ID, quote(g.Title))
 		}
 		first[plain(g.Title)] = true
 	}
@@ -137,23 +137,23 @@ func (c *checker) ledgerCheck(l *LedgerEntry) {
 	}
 	switch {
 	case def == nil:
-		c.f.add(l.Check.Pos, c.f.meant(l.Check.ID, ids, "name a check of this pack that reads a number"), "unknown check %s", quote(l.Check.ID))
+		c.f.add(RuleUnknownName, l.Check.Pos, c.f.meant(l.Check.ID, ids, "name a check of this pack that reads a number"), "unknown check %s", quote(l.Check.ID))
 		return
 	case def.Reading == nil:
-		c.f.add(l.Check.Pos, "name a check that reads a number, or take it out", "check %s of ledger entry %s reads no number", def.ID, l.ID)
+		c.f.add(RuleLedgerCheck, l.Check.Pos, "name a check that reads a number, or take it out", "check %s of ledger entry %s reads no number", def.ID, l.ID)
 		return
 	case def.At.ID != l.At.ID:
-		c.f.add(l.Check.Pos, "let both stand at the same set", "check %s stands at %s, and ledger entry %s at %s", def.ID, orEngine(def.At.ID), l.ID, orEngine(l.At.ID))
+		c.f.add(RuleLedgerCheck, l.Check.Pos, "let both stand at the same set", "check %s stands at %s, and ledger entry %s at %s", def.ID, orEngine(def.At.ID), l.ID, orEngine(l.At.ID))
 		return
 	case !sameDimension(def.Reading.Quantity.ID, l.Quantity.ID):
-		c.f.add(l.Check.Pos, "name a check of that quantity", "check %s reads %s, and ledger entry %s is of %s", def.ID, def.Reading.Quantity.ID, l.ID, l.Quantity.ID)
+		c.f.add(RuleLedgerCheck, l.Check.Pos, "name a check of that quantity", "check %s reads %s, and ledger entry %s is of %s", def.ID, def.Reading.Quantity.ID, l.ID, l.Quantity.ID)
 		return
 	}
 	switch limit := def.Reading.Limit; {
 	case l.Limit.ID == "":
 		l.Limit = limit
 	case limit.ID != "" && limit.ID != l.Limit.ID:
-		c.f.add(l.Limit.Pos, "judge both by one limit", "ledger entry %s is judged by limit %s, and its check %s by %s", l.ID, l.Limit.ID, def.ID, limit.ID)
+		c.f.add(RuleLedgerCheck, l.Limit.Pos, "judge both by one limit", "ledger entry %s is judged by limit %s, and its check %s by %s", l.ID, l.Limit.ID, def.ID, limit.ID)
 	}
 }
 
@@ -182,10 +182,10 @@ func (s *sheetFile) ledger(known *names) {
 			continue // that of a check is checked there
 		}
 		if l.Siblings.ID != "" {
-			s.f.add(l.Siblings.Pos, "take siblings out, or take limit out of the entry", "ledger entry %s is judged at each position by limit %s, which compares siblings", e.ID, l.ID)
+			s.f.add(RuleSiblings, l.Siblings.Pos, "take siblings out, or take limit out of the entry", "ledger entry %s is judged at each position by limit %s, which compares siblings", e.ID, l.ID)
 		}
 		if l.Quantity.ID != "" && !sameDimension(l.Quantity.ID, e.Quantity.ID) {
-			s.f.add(l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and ledger entry %s is of %s", l.ID, l.Quantity.ID, e.ID, e.Quantity.ID)
+			s.f.add(RuleWrongDimension, l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and ledger entry %s is of %s", l.ID, l.Quantity.ID, e.ID, e.Quantity.ID)
 		}
 	}
 }

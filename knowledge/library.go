@@ -156,7 +156,7 @@ func (ld *loader) read(s Source) {
 	ld.files = append(ld.files, f)
 	for _, have := range ld.kept {
 		if have.Name == s.Name {
-			f.add(Pos{}, "load it once", "the file is given twice")
+			f.add(RuleFileTwice, Pos{}, "load it once", "the file is given twice")
 			return
 		}
 	}
@@ -185,7 +185,7 @@ func (ld *loader) read(s Source) {
 	case "instruments":
 		ld.tools = append(ld.tools, &instrumentFile{f: f, list: d.instruments(root)})
 	default:
-		d.bad(root, "begin it with pack:, fragment:, amends:, sheet:, instruments:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary, no part of a pack and no list of instruments")
+		d.bad(root, RuleUnknownFile, "begin it with pack:, fragment:, amends:, sheet:, instruments:, or the vocabulary's shows: and regimes:", "this is neither a pack, a sheet nor a vocabulary, no part of a pack and no list of instruments")
 	}
 }
 
@@ -214,7 +214,7 @@ func (ld *loader) checkPacks() {
 	words := ld.vocabulary()
 	for _, p := range ld.packs {
 		if at, twice := first[p.pack.ID]; twice {
-			p.f.add(p.pack.Pos, "give each pack its own", "pack %s: the identifier is in use, in %s", quote(p.pack.ID), at.File)
+			p.f.add(RuleTakenIdentifier, p.pack.Pos, "give each pack its own", "pack %s: the identifier is in use, in %s", quote(p.pack.ID), at.File)
 		} else {
 			first[p.pack.ID] = p.pack.Pos
 		}
@@ -230,7 +230,7 @@ func (ld *loader) checkPacks() {
 func (ld *loader) vocabulary() *wordFile {
 	for i, w := range ld.words {
 		if i > 0 {
-			w.f.add(Pos{}, "load one of them", "a second vocabulary; the first is %s", ld.words[0].src.Name)
+			w.f.add(RuleSecondVocabulary, Pos{}, "load one of them", "a second vocabulary; the first is %s", ld.words[0].src.Name)
 		}
 	}
 	switch {
@@ -238,7 +238,7 @@ func (ld *loader) vocabulary() *wordFile {
 		ld.lib.words = ld.words[0]
 		return ld.words[0]
 	case len(ld.packs) > 0:
-		ld.packs[0].f.add(Pos{}, "load the vocabulary with it", "there is no vocabulary among the files")
+		ld.packs[0].f.add(RuleNoVocabulary, Pos{}, "load the vocabulary with it", "there is no vocabulary among the files")
 	}
 	return nil
 }
@@ -252,7 +252,7 @@ func (ld *loader) packOf(s *sheetFile) *packFile {
 		ids = append(ids, p.pack.ID)
 	}
 	if s.sheet.Pack.ID != "" {
-		s.f.add(s.sheet.Pack.Pos, s.f.meant(s.sheet.Pack.ID, ids, "load the pack with it"), "unknown pack %s", quote(s.sheet.Pack.ID))
+		s.f.add(RuleUnknownPack, s.sheet.Pack.Pos, s.f.meant(s.sheet.Pack.ID, ids, "load the pack with it"), "unknown pack %s", quote(s.sheet.Pack.ID))
 	}
 	return nil
 }
@@ -262,7 +262,7 @@ func (ld *loader) checkSheets() {
 	limits := make(map[*packFile]*names)
 	for _, s := range ld.sheet {
 		if at, twice := first[s.sheet.ID]; twice {
-			s.f.add(s.sheet.Pos, "give each sheet its own", "sheet %s: the identifier is in use, in %s", quote(s.sheet.ID), at.File)
+			s.f.add(RuleTakenIdentifier, s.sheet.Pos, "give each sheet its own", "sheet %s: the identifier is in use, in %s", quote(s.sheet.ID), at.File)
 		} else {
 			first[s.sheet.ID] = s.sheet.Pos
 		}
@@ -279,7 +279,8 @@ func (ld *loader) checkSheets() {
 		}
 	}
 	for _, p := range ld.packs {
-		if n := limits[p]; n != nil {
+		// One sheet alone does not tell which limits the others give.
+		if n := limits[p]; n != nil && ld.only == "" {
 			p.limitsOf(n)
 		}
 	}
@@ -290,7 +291,7 @@ func (p *packFile) limitsOf(n *names) {
 	for _, k := range p.pack.Checks {
 		for _, l := range k.limits() {
 			if !n.has[l.ID] {
-				p.f.add(l.Pos, p.f.meant(l.ID, n.list, "add it to a sheet"), "unknown limit %s: no sheet of this pack gives it", quote(l.ID))
+				p.f.add(RuleUnknownLimit, l.Pos, p.f.meant(l.ID, n.list, "add it to a sheet"), "unknown limit %s: no sheet of this pack gives it", quote(l.ID))
 			}
 		}
 	}

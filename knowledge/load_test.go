@@ -122,7 +122,7 @@ func edited(t *testing.T, old, new string) Problems {
 func TestPlace(t *testing.T) {
 	problems := edited(t, "note: for tests", `note: {ä: "Ωµ", x: 1}`)
 	require.Len(t, problems, 1)
-	require.Equal(t, "testdata/good/marsh_twin.yaml:7:7: wrong type: this is a mapping; write a text", problems[0].Error())
+	require.Equal(t, "testdata/good/marsh_twin.yaml:7:7: wrong type: this is a mapping; write a text [wrong-type]", problems[0].Error())
 
 	problems = edited(t, `shows: rough, regime: [idle], unlisted: 0.02`, `shows: rough, regime: [idel], unlisted: 0.02`)
 	require.Len(t, problems, 1)

@@ -30,10 +30,14 @@ func (m *merger) add(root, k, v *yaml.Node) {
 		put(root, k, v)
 		return
 	}
+	there := make(map[string]*yaml.Node, len(have.Content)/2)
+	for i := 0; i+1 < len(have.Content); i += 2 {
+		there[have.Content[i].Value] = have.Content[i]
+	}
 	for i := 0; i+1 < len(v.Content); i += 2 {
 		key, value := v.Content[i], v.Content[i+1]
-		if old := keyOf(have, key.Value); old != nil && k.Value != "serves" {
-			m.f.add(m.pos(key), "put it under change to alter what is included", "%s %s is in the pack already, from %s", k.Value, quote(key.Value), m.pos(old))
+		if old := there[key.Value]; old != nil && k.Value != "serves" {
+			m.f.add(RuleTakenIdentifier, m.pos(key), "put it under change to alter what is included", "%s %s is in the pack already, from %s", k.Value, quote(key.Value), m.pos(old))
 			continue
 		} else if old != nil {
 			m.add(have, key, value)
@@ -57,7 +61,7 @@ func (m *merger) patch(to, patch *yaml.Node, path []string) {
 		have := valueOf(to, k.Value)
 		switch {
 		case isNull(v) && have == nil:
-			m.f.add(m.pos(k), m.f.meant(k.Value, keysOf(to), "take the line out"), "there is no %s to take out", quote(strings.Join(at, ".")))
+			m.f.add(RuleNothingThere, m.pos(k), m.f.meant(k.Value, keysOf(to), "take the line out"), "there is no %s to take out", quote(strings.Join(at, ".")))
 		case isNull(v):
 			m.gone.note(at)
 			cut(to, k.Value)

@@ -23,13 +23,13 @@ const (
 // if nothing more can be found out about the file; the reasons are in f.
 func parse(src Source, f *faults) *yaml.Node {
 	if len(src.Data) > maxBytes {
-		f.add(Pos{}, "a pack or sheet is far shorter; check that it is the file meant", "longer than 1 MiB")
+		f.add(RuleTooLong, Pos{}, "a pack or sheet is far shorter; check that it is the file meant", "longer than 1 MiB")
 		return nil
 	}
 	dec := yaml.NewDecoder(bytes.NewReader(src.Data))
 	doc, err := decodeNode(dec)
 	if errors.Is(err, io.EOF) || err == nil && (doc == nil || len(doc.Content) == 0) {
-		f.add(Pos{}, "write a pack, a sheet or a vocabulary into it", "the file is empty")
+		f.add(RuleEmptyFile, Pos{}, "write a pack, a sheet or a vocabulary into it", "the file is empty")
 		return nil
 	}
 	if err != nil {
@@ -43,7 +43,7 @@ func parse(src Source, f *faults) *yaml.Node {
 	case err != nil:
 		f.syntax(err)
 	default:
-		f.add(pos(f.file, second), "keep one document a file and take out the line ---", "a second document begins here")
+		f.add(RuleSecondDocument, pos(f.file, second), "keep one document a file and take out the line ---", "a second document begins here")
 	}
 	if w.stop {
 		return nil
@@ -77,7 +77,7 @@ func (f *faults) syntax(err error) {
 	if line > 0 {
 		at.Col = 1
 	}
-	f.add(at, "look at this line and the one before: indentation, colons, quotes and brackets", "not readable as YAML: %s", m[2])
+	f.add(RuleNotYAML, at, "look at this line and the one before: indentation, colons, quotes and brackets", "not readable as YAML: %s", m[2])
 }
 
 func pos(file string, n *yaml.Node) Pos { return Pos{file, n.Line, n.Column} }
@@ -106,23 +106,23 @@ func (w *walker) walk(n *yaml.Node, depth int) {
 	}
 	w.nodes++
 	if w.nodes > maxNodes {
-		w.refuse(n, "split the pack", "more than %d values in one file", maxNodes)
+		w.refuse(n, RuleTooManyValues, "split the pack", "more than %d values in one file", maxNodes)
 		return
 	}
 	if depth > maxDepth {
-		w.refuse(n, "no part of the format goes so deep", "nested more than %d deep", maxDepth)
+		w.refuse(n, RuleTooDeep, "no part of the format goes so deep", "nested more than %d deep", maxDepth)
 		return
 	}
 	at := pos(w.f.file, n)
 	if n.Kind == yaml.AliasNode {
-		w.f.add(at, "write the value out", "alias *%s; aliases are not read", n.Value)
+		w.f.add(RuleAnchor, at, "write the value out", "alias *%s; aliases are not read", n.Value)
 		return
 	}
 	if n.Anchor != "" {
-		w.f.add(at, "take the anchor out", "anchor &%s; anchors are not read", n.Anchor)
+		w.f.add(RuleAnchor, at, "take the anchor out", "anchor &%s; anchors are not read", n.Anchor)
 	}
 	if n.Style&yaml.TaggedStyle != 0 {
-		w.f.add(at, "take the tag out", "tag %s; tags are not read", n.Tag)
+		w.f.add(RuleTag, at, "take the tag out", "tag %s; tags are not read", n.Tag)
 	}
 	if n.Kind == yaml.MappingNode {
 		w.keys(n)
@@ -132,9 +132,9 @@ func (w *walker) walk(n *yaml.Node, depth int) {
 	}
 }
 
-func (w *walker) refuse(n *yaml.Node, mend, format string, args ...any) {
+func (w *walker) refuse(n *yaml.Node, rule Rule, mend, format string, args ...any) {
 	w.stop = true
-	w.f.add(pos(w.f.file, n), mend, format, args...)
+	w.f.add(rule, pos(w.f.file, n), mend, format, args...)
 }
 
 // keys looks at the keys of one mapping, since the library does not report a
@@ -149,13 +149,13 @@ func (w *walker) keys(n *yaml.Node) {
 		line, twice := first[k.Value]
 		switch {
 		case k.Kind == yaml.AliasNode:
-			w.f.add(at, "write the key out", "alias *%s as a key; aliases are not read", k.Value)
+			w.f.add(RuleAnchor, at, "write the key out", "alias *%s as a key; aliases are not read", k.Value)
 		case k.Kind != yaml.ScalarNode:
-			w.f.add(at, "use a plain word as key", "a key that is a list or a mapping")
+			w.f.add(RuleBadKey, at, "use a plain word as key", "a key that is a list or a mapping")
 		case k.Tag == "!!merge":
-			w.f.add(at, "write the values out", "merge key <<; merge keys are not read")
+			w.f.add(RuleAnchor, at, "write the values out", "merge key <<; merge keys are not read")
 		case twice:
-			w.f.add(at, fmt.Sprintf("keep one of the two; the first stands on line %d", line), "key %s is given twice", quote(k.Value))
+			w.f.add(RuleRepeatedKey, at, fmt.Sprintf("keep one of the two; the first stands on line %d", line), "key %s is given twice", quote(k.Value))
 		default:
 			first[k.Value] = k.Line
 			kept = append(kept, k, n.Content[i+1])

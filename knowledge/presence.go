@@ -17,10 +17,10 @@ func (c *checker) presence() {
 			for i := 0; i < c.lay.size(e.At); i++ {
 				most = max(most, pr.count(e, i))
 			}
-			c.f.add(g.Pos, "ask for fewer, or add inputs", "%s wants at least %d of %d inputs", e.ID, g.AtLeast, most)
+			c.f.add(RuleTooManyWanted, g.Pos, "ask for fewer, or add inputs", "%s wants at least %d of %d inputs", e.ID, g.AtLeast, most)
 			continue
 		}
-		c.f.add(g.Pos, "see under positions and serves where its inputs stand", "%s can be present at no place", e.ID)
+		c.f.add(RuleNeverPresent, g.Pos, "see under positions and serves where its inputs stand", "%s can be present at no place", e.ID)
 	}
 }
 

@@ -32,13 +32,18 @@ type Problem struct {
 	Line, Col int
 	What      string
 	Mend      string
+	Rule      Rule // "" for what has no code of its own
+	Severity  Severity
 }
 
-// Error gives "file:line:col: what; mend" on one line.
+// Error gives "file:line:col: what; mend [code]" on one line.
 func (p Problem) Error() string {
 	s := Pos{p.File, p.Line, p.Col}.String() + ": " + p.What
 	if p.Mend != "" {
 		s += "; " + p.Mend
+	}
+	if p.Rule != "" {
+		s += " [" + string(p.Rule) + "]"
 	}
 	return s
 }
@@ -94,19 +99,20 @@ type faults struct {
 
 // add notes a problem. The mend comes before the message so that the message
 // can be formatted.
-func (f *faults) add(at Pos, mend, format string, args ...any) {
+func (f *faults) add(rule Rule, at Pos, mend, format string, args ...any) {
 	switch {
 	case len(f.list) > maxProblems:
 		return
 	case len(f.list) == maxProblems:
 		f.list = append(f.list, Problem{File: f.file, What: fmt.Sprintf("more than %d faults", maxProblems),
-			Mend: "mend those listed and load the file again"})
+			Mend: "mend those listed and load the file again", Rule: RuleTooManyFaults})
 		return
 	}
 	if at.File == "" {
 		at.File = f.file
 	}
-	f.list = append(f.list, Problem{at.File, at.Line, at.Col, printable(fmt.Sprintf(format, args...)), printable(mend)})
+	f.list = append(f.list, Problem{File: at.File, Line: at.Line, Col: at.Col,
+		What: printable(fmt.Sprintf(format, args...)), Mend: printable(mend), Rule: rule})
 }
 
 // printable keeps a message on one line and free of control characters,

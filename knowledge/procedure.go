@@ -88,7 +88,7 @@ func (d *decoder) steps(to *[]Step) setter {
 		case wait != nil && take == nil:
 			s.Wait = d.duration(wait)
 			if of != (Take{}) {
-				d.bad(n, "keep wait and title", "a wait reads nothing")
+				d.bad(n, RuleBadStep, "keep wait and title", "a wait reads nothing")
 			}
 		case take != nil && wait == nil:
 			of.Name, of.Pos = d.ident(take), d.pos(take)
@@ -98,11 +98,11 @@ func (d *decoder) steps(to *[]Step) setter {
 				have bool
 			}{{"quantity", of.Quantity.ID != ""}, {"unit", of.Unit.ID != ""}, {"uncertainty", of.Uncertainty.Text != ""}} {
 				if !x.have {
-					d.bad(n, "add "+x.key, "the value %s has no %s", take.Value, x.key)
+					d.bad(n, RuleMissingKey, "add "+x.key, "the value %s has no %s", take.Value, x.key)
 				}
 			}
 		default:
-			d.bad(n, `write {wait: "5 min", title: ...} or {take: name, title: ...}`, "a step that is no text is a wait or takes a value")
+			d.bad(n, RuleBadStep, `write {wait: "5 min", title: ...} or {take: name, title: ...}`, "a step that is no text is a wait or takes a value")
 		}
 		*to = append(*to, s)
 	})
@@ -120,12 +120,12 @@ func (d *decoder) duration(n *yaml.Node) time.Duration {
 	}
 	q, err := quantity.ParseFor(a.Text, quantity.Time)
 	if err != nil {
-		d.f.typed(a.Pos, err)
+		d.f.typed(RuleBadQuantity, a.Pos, err)
 		return 0
 	}
 	w := time.Duration(q.Base() * float64(time.Second)).Round(time.Second)
 	if w < time.Second || w > longestWait {
-		d.bad(n, "write a time from 1 s to 24 h", "a wait of %s", quote(a.Text))
+		d.bad(n, RuleOutOfRange, "write a time from 1 s to 24 h", "a wait of %s", quote(a.Text))
 		return 0
 	}
 	return w
@@ -138,7 +138,7 @@ func (d *decoder) derive(n *yaml.Node) *Derive {
 	for _, how := range measure.Derivations() {
 		fields = append(fields, may(string(how), func(v *yaml.Node) {
 			if out.How != "" {
-				d.bad(v, "keep one of the two", "the reading is both %s and %s", out.How, how)
+				d.bad(v, RuleBadDerivation, "keep one of the two", "the reading is both %s and %s", out.How, how)
 				return
 			}
 			out.How = how
@@ -147,7 +147,7 @@ func (d *decoder) derive(n *yaml.Node) *Derive {
 	}
 	d.object(n, n, "derive", fields...)
 	if out.How == "" && n.Kind == yaml.MappingNode && len(n.Content) == 0 {
-		d.bad(n, "write derive: {growth: [before, after]}", "derive says nothing")
+		d.bad(n, RuleBadDerivation, "write derive: {growth: [before, after]}", "derive says nothing")
 	}
 	return out
 }
@@ -161,7 +161,7 @@ func (c *checker) procedure(k *Check) {
 			continue
 		}
 		if seen[s.Take.Name] {
-			c.f.add(s.Take.Pos, "give each value its own name", "the value %s is taken twice", quote(s.Take.Name))
+			c.f.add(RuleNamedTwice, s.Take.Pos, "give each value its own name", "the value %s is taken twice", quote(s.Take.Name))
 		}
 		seen[s.Take.Name] = true
 		names = append(names, s.Take.Name)
@@ -174,18 +174,18 @@ func (c *checker) procedure(k *Check) {
 	for _, from := range d.From {
 		t := k.Take(from.ID)
 		if t == nil {
-			c.f.add(from.Pos, c.f.meant(from.ID, names, "name a value that a step takes"), "check %s takes no value %s", k.ID, quote(from.ID))
+			c.f.add(RuleUnknownName, from.Pos, c.f.meant(from.ID, names, "name a value that a step takes"), "check %s takes no value %s", k.ID, quote(from.ID))
 			continue
 		}
 		if of, dim := c.dimensionOf(t.Quantity), c.dimensionOf(r.Quantity); of != "" && dim != "" && d.How.Of(of) != dim {
-			c.f.add(from.Pos, "make quantities and derivation agree", "the %s of %s is %s, and check %s reads %s", d.How, of.Noun(), d.How.Of(of).Noun(), k.ID, dim.Noun())
+			c.f.add(RuleBadDerivation, from.Pos, "make quantities and derivation agree", "the %s of %s is %s, and check %s reads %s", d.How, of.Noun(), d.How.Of(of).Noun(), k.ID, dim.Noun())
 		}
 	}
 	if n := len(d.From); d.How == measure.MeanOf && n < 2 || d.How != measure.MeanOf && n != 2 {
-		c.f.add(d.Pos, "name two values", "the %s of %d values", d.How, n)
+		c.f.add(RuleBadDerivation, d.Pos, "name two values", "the %s of %d values", d.How, n)
 	}
 	if len(r.Corrections) > 0 || r.Finer != nil {
-		c.f.add(d.Pos, "take corrections and finer out", "check %s derives its reading, and asks for corrections or a finer instrument", k.ID)
+		c.f.add(RuleBadDerivation, d.Pos, "take corrections and finer out", "check %s derives its reading, and asks for corrections or a finer instrument", k.ID)
 	}
 }
 
@@ -207,7 +207,7 @@ func (c *checker) take(t *Take) {
 	x.value(&t.Lowest)
 	x.value(&t.Highest)
 	if t.Lowest.Unit != (quantity.Unit{}) && t.Highest.Unit != (quantity.Unit{}) && t.Lowest.in(t.In) >= t.Highest.in(t.In) {
-		c.f.add(t.Highest.Pos, "exchange them, or mend one", "the lowest, %s, is not below the highest, %s", t.Lowest.Text, t.Highest.Text)
+		c.f.add(RuleLowAboveHigh, t.Highest.Pos, "exchange them, or mend one", "the lowest, %s, is not below the highest, %s", t.Lowest.Text, t.Highest.Text)
 	}
 }
 
@@ -215,7 +215,7 @@ func (c *checker) take(t *Take) {
 func (c *checker) onlyTexts(w *Work) {
 	for _, s := range w.Steps {
 		if s.Wait > 0 || s.Take != nil {
-			c.f.add(s.Pos, "write it as a text, or make a check of it", "repair %s waits or reads a value; only checks do", w.ID)
+			c.f.add(RuleBadStep, s.Pos, "write it as a text, or make a check of it", "repair %s waits or reads a value; only checks do", w.ID)
 		}
 	}
 }

@@ -87,7 +87,7 @@ func (c *checker) uniqueIDs() {
 			if at.File != e.Pos.File {
 				where = "in " + at.String()
 			}
-			c.f.add(e.Pos, "give each its own", "%s %s: the identifier is in use, %s", what, quote(e.ID), where)
+			c.f.add(RuleTakenIdentifier, e.Pos, "give each its own", "%s %s: the identifier is in use, %s", what, quote(e.ID), where)
 			return
 		}
 		first[e.ID] = e.Pos
@@ -117,10 +117,10 @@ func (c *checker) relations() {
 		from, to := r.From.ID, r.To.ID
 		switch {
 		case from == to:
-			c.f.add(r.To.Pos, "take it out; a place always stands for itself", "set %s serves itself", from)
+			c.f.add(RuleBadRelation, r.To.Pos, "take it out; a place always stands for itself", "set %s serves itself", from)
 			continue
 		case c.lay.joined(from, to):
-			c.f.add(r.To.Pos, "keep one of the two; a relation holds both ways", "%s and %s are related already", from, to)
+			c.f.add(RuleBadRelation, r.To.Pos, "keep one of the two; a relation holds both ways", "%s and %s are related already", from, to)
 			continue
 		}
 		if r.Same {
@@ -135,7 +135,7 @@ func (c *checker) relations() {
 			c.member(r.To.Pos, to, p.To)
 		}
 		if len(r.Pairs) == 0 {
-			c.f.add(r.To.Pos, "name the pairs: {A: [\"1\"]}", "no place of %s acts on one of %s", from, to)
+			c.f.add(RuleBadRelation, r.To.Pos, "name the pairs: {A: [\"1\"]}", "no place of %s acts on one of %s", from, to)
 		}
 		c.lay.relate(r)
 	}
@@ -146,7 +146,7 @@ func (c *checker) set(r Ref) bool {
 	if r.ID == "" || c.lay.sets[r.ID] != nil {
 		return true
 	}
-	c.f.add(r.Pos, c.f.meant(r.ID, c.setIDs, "define it under positions"), "unknown position set %s", quote(r.ID))
+	c.f.add(RuleUnknownName, r.Pos, c.f.meant(r.ID, c.setIDs, "define it under positions"), "unknown position set %s", quote(r.ID))
 	return false
 }
 
@@ -155,7 +155,7 @@ func (c *checker) member(at Pos, set, name string) bool {
 	if _, ok := c.lay.at[Place{set, name}]; ok {
 		return true
 	}
-	c.f.add(at, c.f.meant(name, s.Members, "name a member of the set"), "position set %s has no member %s", set, quote(name))
+	c.f.add(RuleUnknownMember, at, c.f.meant(name, s.Members, "name a member of the set"), "position set %s has no member %s", set, quote(name))
 	return false
 }
 
@@ -164,7 +164,7 @@ func (c *checker) named(r Ref, what string, n *names) bool {
 	if n.has[r.ID] {
 		return true
 	}
-	c.f.add(r.Pos, c.f.meant(r.ID, n.list, "define it under "+what+"s"), "unknown %s %s", what, quote(r.ID))
+	c.f.add(RuleUnknownName, r.Pos, c.f.meant(r.ID, n.list, "define it under "+what+"s"), "unknown %s %s", what, quote(r.ID))
 	return false
 }
 
@@ -187,12 +187,12 @@ func (c *checker) event(r Ref, at Ref, allow kinds, what string) *EventDef {
 		c.unknownEvent(r, what)
 		return nil
 	case !allow.has(e.Kind):
-		c.f.add(r.Pos, "name a failure mode (item.mode) or a cause", "%s %s is a %s", what, quote(r.ID), e.Kind)
+		c.f.add(RuleWrongKind, r.Pos, "name a failure mode (item.mode) or a cause", "%s %s is a %s", what, quote(r.ID), e.Kind)
 		return nil
 	}
 	known := (at.ID == "" || c.lay.sets[at.ID] != nil) && (e.At == "" || c.lay.sets[e.At] != nil)
 	if known && !c.lay.joined(at.ID, e.At) {
-		c.f.add(r.Pos, fmt.Sprintf("say under serves how %s and %s belong together", at.ID, e.At),
+		c.f.add(RuleNotRelated, r.Pos, fmt.Sprintf("say under serves how %s and %s belong together", at.ID, e.At),
 			"%s %s stands at %s, and %s has no relation with it", what, quote(r.ID), e.At, at.ID)
 		return nil
 	}
@@ -205,9 +205,9 @@ func (c *checker) unknownEvent(r Ref, what string) {
 		for _, m := range it.Modes {
 			modes = append(modes, m.EventID())
 		}
-		c.f.add(r.Pos, "name one of its modes: "+strings.Join(modes, ", "), "%s %s is an item, not an event", what, quote(r.ID))
+		c.f.add(RuleWrongKind, r.Pos, "name one of its modes: "+strings.Join(modes, ", "), "%s %s is an item, not an event", what, quote(r.ID))
 		return
 	}
-	c.f.add(r.Pos, c.f.meant(r.ID, c.ids, "define it, or name an item's mode, a cause, a condition or a symptom of this pack"),
+	c.f.add(RuleUnknownEvent, r.Pos, c.f.meant(r.ID, c.ids, "define it, or name an item's mode, a cause, a condition or a symptom of this pack"),
 		"unknown %s %s", what, quote(r.ID))
 }

@@ -13,7 +13,7 @@ func (c *checker) eventRefs() {
 		for _, r := range e.raises() {
 			raised := c.event(r.Mode, at, faultKind, "raised mode")
 			if raised != nil && e.Kind == KindMode && raised.Kind == KindMode && raised.Mode.Item == e.Mode.Item {
-				c.f.add(r.Mode.Pos, "take it out; modes of an item exclude one another", "%s raises %s of the same item", e.ID, quote(r.Mode.ID))
+				c.f.add(RuleSameItem, r.Mode.Pos, "take it out; modes of an item exclude one another", "%s raises %s of the same item", e.ID, quote(r.Mode.ID))
 			}
 		}
 		if g := e.gate(); g != nil {

@@ -32,7 +32,7 @@ var siblingRules = []string{string(measure.LowestOverHighest), string(measure.Hi
 func (s *sheetFile) limit(l *Limit) {
 	before := len(s.f.list)
 	if l.Siblings.ID != "" && !slices.Contains(siblingRules, l.Siblings.ID) {
-		s.f.add(l.Siblings.Pos, s.f.meant(l.Siblings.ID, siblingRules, ""), "unknown rule for siblings %s", quote(l.Siblings.ID))
+		s.f.add(RuleUnknownWord, l.Siblings.Pos, s.f.meant(l.Siblings.ID, siblingRules, ""), "unknown rule for siblings %s", quote(l.Siblings.ID))
 	}
 	dim := s.f.dimension(l.Quantity)
 	if len(s.f.list) > before || dim == "" {
@@ -50,7 +50,7 @@ func (s *sheetFile) limit(l *Limit) {
 		x.spread(&l.Tolerance, "above 0", above0)
 	}
 	if !l.Min.IsZero() && !l.Max.IsZero() && l.Min.Base() >= l.Max.Base() {
-		s.f.add(l.Max.Pos, "exchange them, or mend one", "the lowest, %s, is not below the highest, %s", l.Min.Text, l.Max.Text)
+		s.f.add(RuleLowAboveHigh, l.Max.Pos, "exchange them, or mend one", "the lowest, %s, is not below the highest, %s", l.Min.Text, l.Max.Text)
 	}
 	l.Of.Min, l.Of.Max, l.Of.Nominal, l.Of.Tolerance = l.Min.typed(), l.Max.typed(), l.Nominal.typed(), l.Tolerance.typed()
 	shaped := l.Of.Kind() != measure.NoLimit && (l.Of.Nominal == nil || l.Of.Min == nil && l.Of.Max == nil)
@@ -59,7 +59,7 @@ func (s *sheetFile) limit(l *Limit) {
 	}
 	if err := l.Of.Check(); err != nil {
 		what, mend := cutAdvice(err.Error())
-		s.f.add(l.Pos, mend, "%s", what)
+		s.f.add(RuleBadLimit, l.Pos, mend, "%s", what)
 	}
 }
 
@@ -93,7 +93,7 @@ func (s *sheetFile) againstReadings() {
 	s.ledger(&known)
 	for _, l := range s.sheet.Limits {
 		if !known.has[l.ID] {
-			s.f.add(l.Pos, s.f.meant(l.ID, known.list, "take it out, or add the check to the pack"), "no check of pack %s reads against limit %s", s.pack.pack.ID, quote(l.ID))
+			s.f.add(RuleUnreadLimit, l.Pos, s.f.meant(l.ID, known.list, "take it out, or add the check to the pack"), "no check of pack %s reads against limit %s", s.pack.pack.ID, quote(l.ID))
 		}
 	}
 }
@@ -119,7 +119,7 @@ func (s *sheetFile) taken(k *Check, t *Take) {
 		return
 	}
 	if l.Siblings.ID != "" {
-		s.f.add(l.Siblings.Pos, "take siblings out, or take limit out of the value", "check %s judges the value %s against limit %s, which compares siblings", k.ID, t.Name, l.ID)
+		s.f.add(RuleSiblings, l.Siblings.Pos, "take siblings out, or take limit out of the value", "check %s judges the value %s against limit %s, which compares siblings", k.ID, t.Name, l.ID)
 	}
 	s.ofQuantity(k, l, t.Quantity)
 }
@@ -130,13 +130,13 @@ func (s *sheetFile) reading(k *Check) {
 	if l := s.sheet.Limit(r.Limit.ID); l != nil {
 		s.ofQuantity(k, l, r.Quantity)
 		if l.Siblings.ID != "" {
-			s.f.add(l.Siblings.Pos, "take siblings out, or name the limit under siblings in the pack's reading", "check %s judges each reading against limit %s, which compares siblings", k.ID, l.ID)
+			s.f.add(RuleSiblings, l.Siblings.Pos, "take siblings out, or name the limit under siblings in the pack's reading", "check %s judges each reading against limit %s, which compares siblings", k.ID, l.ID)
 		}
 	}
 	if l := s.sheet.Limit(r.Siblings.ID); l != nil {
 		s.ofQuantity(k, l, r.Quantity)
 		if l.Siblings.ID == "" {
-			s.f.add(l.Pos, "add siblings: lowest over highest, or another rule", "check %s compares siblings against limit %s, which has no rule for them", k.ID, l.ID)
+			s.f.add(RuleSiblings, l.Pos, "add siblings: lowest over highest, or another rule", "check %s compares siblings against limit %s, which has no rule for them", k.ID, l.ID)
 		}
 	}
 	if !k.ofNominal() {
@@ -144,17 +144,17 @@ func (s *sheetFile) reading(k *Check) {
 	}
 	switch l := s.sheet.Limit(r.Limit.ID); {
 	case l == nil:
-		s.f.add(s.sheet.Pos, "add the limit with nominal and tolerance", "check %s counts from the nominal value of limit %s, which this sheet does not give", k.ID, r.Limit.ID)
+		s.f.add(RuleNoNominal, s.sheet.Pos, "add the limit with nominal and tolerance", "check %s counts from the nominal value of limit %s, which this sheet does not give", k.ID, r.Limit.ID)
 	case !l.Nominal.given():
-		s.f.add(l.Pos, "give nominal and tolerance", "check %s counts from the nominal value of limit %s, which has none", k.ID, l.ID)
+		s.f.add(RuleNoNominal, l.Pos, "give nominal and tolerance", "check %s counts from the nominal value of limit %s, which has none", k.ID, l.ID)
 	case !l.Nominal.IsZero() && l.Nominal.Base() <= 0:
-		s.f.add(l.Nominal.Pos, "give a nominal value above 0", "check %s counts in parts of the nominal value", k.ID)
+		s.f.add(RuleNoNominal, l.Nominal.Pos, "give a nominal value above 0", "check %s counts in parts of the nominal value", k.ID)
 	}
 }
 
 func (s *sheetFile) ofQuantity(k *Check, l *Limit, read Ref) {
 	if l.Quantity.ID != "" && !sameDimension(l.Quantity.ID, read.ID) {
-		s.f.add(l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and check %s reads %s", l.ID, l.Quantity.ID, k.ID, read.ID)
+		s.f.add(RuleWrongDimension, l.Quantity.Pos, "give the limit in that quantity", "limit %s is of %s, and check %s reads %s", l.ID, l.Quantity.ID, k.ID, read.ID)
 	}
 }
 
@@ -184,20 +184,20 @@ func (s *sheetFile) fitted(t *Fitted) {
 		}
 	}
 	if item == nil {
-		s.f.add(t.Pos, s.f.meant(t.ID, itemIDs(s.pack.pack), "name an item of the pack"), "pack %s has no item %s", s.pack.pack.ID, quote(t.ID))
+		s.f.add(RuleUnknownName, t.Pos, s.f.meant(t.ID, itemIDs(s.pack.pack), "name an item of the pack"), "pack %s has no item %s", s.pack.pack.ID, quote(t.ID))
 		return
 	}
 	set := s.pack.lay.sets[item.At.ID]
 	switch {
 	case item.At.ID == "":
-		s.f.add(t.Pos, "take it out; a table says what belongs at which place", "item %s stands at no set of positions", t.ID)
+		s.f.add(RuleFittedPlace, t.Pos, "take it out; a table says what belongs at which place", "item %s stands at no set of positions", t.ID)
 		return
 	case set == nil: // the pack has that fault
 		return
 	case t.At.ID == "":
 		t.At = Ref{item.At.ID, t.Pos}
 	case t.At.ID != item.At.ID:
-		s.f.add(t.At.Pos, "write at: "+item.At.ID, "item %s stands at %s, not at %s", t.ID, item.At.ID, quote(t.At.ID))
+		s.f.add(RuleFittedPlace, t.At.Pos, "write at: "+item.At.ID, "item %s stands at %s, not at %s", t.ID, item.At.ID, quote(t.At.ID))
 		return
 	}
 	s.fittedValues(t, set)
@@ -215,12 +215,12 @@ func (s *sheetFile) fittedValues(t *Fitted, set *PositionSet) {
 			}
 		}
 		if !found {
-			s.f.add(t.Pos, "add "+quote(m), "fitted %s has no value for %s %s", t.ID, set.Title, m)
+			s.f.add(RuleFittedIncomplete, t.Pos, "add "+quote(m), "fitted %s has no value for %s %s", t.ID, set.Title, m)
 		}
 	}
 	for _, v := range t.Values {
 		if !slices.Contains(set.Members, v.Member) {
-			s.f.add(v.Pos, s.f.meant(v.Member, set.Members, ""), "position set %s has no member %s", set.ID, quote(v.Member))
+			s.f.add(RuleUnknownMember, v.Pos, s.f.meant(v.Member, set.Members, ""), "position set %s has no member %s", set.ID, quote(v.Member))
 		}
 	}
 	t.Values = ordered

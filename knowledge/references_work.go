@@ -26,7 +26,7 @@ func (c *checker) placesToStand() {
 		for _, r := range s.Phrases {
 			words := plain(r.ID)
 			if have := first[words]; have != nil && have != s {
-				c.f.add(r.Pos, "take it out of one of them", "%s names place %s already", quote(r.ID), have.ID)
+				c.f.add(RulePhraseTaken, r.Pos, "take it out of one of them", "%s names place %s already", quote(r.ID), have.ID)
 				continue
 			}
 			first[words] = s
@@ -65,11 +65,11 @@ func (c *checker) works() {
 func (c *checker) fittedItem(r, at Ref) {
 	it := c.items[r.ID]
 	if it == nil {
-		c.f.add(r.Pos, c.f.meant(r.ID, itemIDs(c.p), "name an item of this pack"), "unknown item %s", quote(r.ID))
+		c.f.add(RuleUnknownName, r.Pos, c.f.meant(r.ID, itemIDs(c.p), "name an item of this pack"), "unknown item %s", quote(r.ID))
 		return
 	}
 	if c.lay.sets[at.ID] != nil && !c.lay.joined(at.ID, it.At.ID) {
-		c.f.add(r.Pos, "say under serves how they belong together", "item %s stands at %s, and %s has no relation with it", quote(r.ID), it.At.ID, at.ID)
+		c.f.add(RuleNotRelated, r.Pos, "say under serves how they belong together", "item %s stands at %s, and %s has no relation with it", quote(r.ID), it.At.ID, at.ID)
 	}
 }
 
@@ -84,9 +84,9 @@ func (c *checker) fittedShows(k *Check) {
 		switch {
 		case !ok:
 		case len(k.Fitted) == 0:
-			c.f.add(r.Pos, "add fitted, or take it out", "check %s says what fitted parts show and fills in none", k.ID)
+			c.f.add(RuleFittedShows, r.Pos, "add fitted, or take it out", "check %s says what fitted parts show and fills in none", k.ID)
 		case !slices.Contains(ids, r.ID):
-			c.f.add(r.Pos, c.f.meant(r.ID, ids, "name an outcome of the check"), "check %s has no outcome %s", k.ID, quote(r.ID))
+			c.f.add(RuleFittedShows, r.Pos, c.f.meant(r.ID, ids, "name an outcome of the check"), "check %s has no outcome %s", k.ID, quote(r.ID))
 		}
 	}
 }
@@ -133,10 +133,10 @@ func (c *checker) opened(w *Work, r Ref, shut map[string]bool) {
 			via = ", which " + r.ID + " needs,"
 		}
 		if shut[id] {
-			c.f.add(r.Pos, "take it out of opens or of shut", "%s needs %s%s both open and shut", w.ID, id, via)
+			c.f.add(RuleOpenAndShut, r.Pos, "take it out of opens or of shut", "%s needs %s%s both open and shut", w.ID, id, via)
 		}
 		if w.Engine == Running && c.byOpen[id].ShutToRun {
-			c.f.add(r.Pos, "take it out of opens, or let the engine be off", "%s runs the engine with %s%s open, which says shut_to_run", w.ID, id, via)
+			c.f.add(RuleRunsOpen, r.Pos, "take it out of opens, or let the engine be off", "%s runs the engine with %s%s open, which says shut_to_run", w.ID, id, via)
 		}
 	}
 }

@@ -24,7 +24,8 @@ func Sum(s Source) string {
 }
 
 // ReadSource reads a file of at most 1 MiB from disk. The error says what
-// could not be read and what to do about it.
+// could not be read and what to do about it; it is a Problem for a file that is
+// too long, of which the beginning is returned.
 func ReadSource(path string) (Source, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -38,7 +39,8 @@ func ReadSource(path string) (Source, error) {
 		return Source{}, fmt.Errorf("%s: cannot be read: %w; check that it is a file and the disk is sound", path, err)
 	}
 	if len(data) > maxBytes {
-		return Source{}, fmt.Errorf("%s: longer than 1 MiB; a pack or sheet is far shorter, check that it is the file meant", path)
+		return Source{Name: filepath.ToSlash(path), Data: data}, Problem{File: filepath.ToSlash(path), What: "longer than 1 MiB",
+			Mend: "a pack or sheet is far shorter, check that it is the file meant", Rule: RuleTooLong}
 	}
 	return Source{Name: filepath.ToSlash(path), Data: data}, nil
 }

@@ -94,7 +94,7 @@ func (d *decoder) regimeWord(k, n *yaml.Node) symptoms.RegimeWord {
 	case len(rpm) == 2 && rpm[0] >= 0 && rpm[0] < rpm[1]:
 		x.RPM = [2]float64{rpm[0], rpm[1]}
 	case rpm != nil:
-		d.bad(k, "write rpm: [600, 1200]", "the engine speeds of regime %s are no band", k.Value)
+		d.bad(k, RuleBadBand, "write rpm: [600, 1200]", "the engine speeds of regime %s are no band", k.Value)
 	}
 	return x
 }
@@ -176,7 +176,7 @@ func (w *wordFile) check(p *packFile) {
 
 func (w *wordFile) known(p *packFile, r Ref, words []string, what, section string) {
 	if r.ID != "" && !slices.Contains(words, r.ID) {
-		p.f.add(r.Pos, p.f.meant(r.ID, words, "use a word under "+section+" of the vocabulary"), "unknown %s %s", what, quote(r.ID))
+		p.f.add(RuleUnknownShow, r.Pos, p.f.meant(r.ID, words, "use a word under "+section+" of the vocabulary"), "unknown %s %s", what, quote(r.ID))
 	}
 }
 
@@ -185,7 +185,7 @@ func (w *wordFile) known(p *packFile, r Ref, words []string, what, section strin
 func (w *wordFile) lexicalFaults(p *packFile, err error) {
 	var all symptoms.Problems
 	if !errors.As(err, &all) {
-		p.f.add(p.pack.Pos, "see package symptoms", "the words of this pack do not go together: %v", err)
+		p.f.add(RuleBadWords, p.pack.Pos, "see package symptoms", "the words of this pack do not go together: %v", err)
 		return
 	}
 	for _, one := range all {
@@ -194,7 +194,7 @@ func (w *wordFile) lexicalFaults(p *packFile, err error) {
 			f, root = p.f, p.root
 		}
 		what, mend := cutAdvice(one.Message)
-		f.add(posIn(f.nodes, f.file, follow(root, one.Path)), mend, "%s: %s", strings.Join(one.Path, "."), what)
+		f.add(RuleBadWords, posIn(f.nodes, f.file, follow(root, one.Path)), mend, "%s: %s", strings.Join(one.Path, "."), what)
 	}
 }
 

@@ -24,11 +24,12 @@ func (p *program) ownSources() ([]knowledge.Source, error) {
 		return nil, err
 	}
 	root := filepath.Join(home, ownPacks)
+	if _, err := os.Stat(root); err != nil && !errors.Is(err, fs.ErrPermission) {
+		return nil, nil // there is no such folder
+	}
 	var out []knowledge.Source
 	err = filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
 		switch {
-		case errors.Is(err, fs.ErrNotExist) && path == root:
-			return nil
 		case err != nil:
 			return fmt.Errorf("your own packs cannot be read: %w; check the folder, or move it away", err)
 		case d.IsDir() || filepath.Ext(path) != ".yaml":
