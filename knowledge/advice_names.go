@@ -96,11 +96,30 @@ func (a *adviser) phrases() {
 		for _, words := range h.Phrases {
 			said[plain(words)] = h.ID
 		}
+		a.hidden(h)
 	}
 	for _, s := range a.p.pack.Sites {
 		for _, r := range s.Phrases {
 			if h := said[plain(r.ID)]; h != "" {
 				a.note(RulePhraseShared, r.Pos, "take it out of one of them", "%s names place %s and says history entry %s", quote(r.ID), s.ID, h)
+			}
+		}
+	}
+}
+
+// hidden tells phrases of a history entry that are also words for what the engine does:
+// said, they would be taken for the entry, and the trouble be missed.
+func (a *adviser) hidden(h *Circumstance) {
+	offered := make(map[string]string) // symptom by what it shows
+	for _, s := range a.p.pack.Symptoms {
+		offered[s.Shows.ID] = s.ID
+	}
+	for _, w := range a.lib.words.vocab.Shows {
+		for _, words := range w.Words {
+			for _, phrase := range h.Phrases {
+				if s := offered[w.ID]; s != "" && plain(words) == plain(phrase) {
+					a.note(RulePhraseHides, h.Pos, "take it out; the symptom says it", "%s says history entry %s and hides symptom %s", quote(phrase), h.ID, s)
+				}
 			}
 		}
 	}

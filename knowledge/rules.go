@@ -142,6 +142,7 @@ const (
 	RuleSoundOutside        Rule = "sound-outside"
 	RuleMissingLimit        Rule = "missing-limit"
 	RulePhraseShared        Rule = "phrase-shared"
+	RulePhraseHides         Rule = "phrase-hides"
 	RuleNoMinutes           Rule = "no-minutes"
 )
 
@@ -249,6 +250,7 @@ func adviceRules() []RuleInfo {
 		{RuleSoundOutside, SeverityAdvice, "a limit condemns most parts that the pack takes for sound", "compare the limit with the populations of the check"},
 		{RuleMissingLimit, SeverityAdvice, "a sheet lacks a limit that a check of its pack names; the check still runs as a record", "add the limit to the sheet if the engine has one"},
 		{RulePhraseShared, SeverityAdvice, "a place may be called what also says something of the engine's history", "take it out of one of them"},
+		{RulePhraseHides, SeverityAdvice, "a phrase of a history entry is also a word for a symptom", "take it out of the history entry"},
 		{RuleNoMinutes, SeverityAdvice, "a check opens something and takes no minutes itself", "give the minutes that looking takes"},
 	}
 }

@@ -102,6 +102,9 @@ func (h *historian) unmarked(from, to int) {
 			denied = true
 			used = append(used, not)
 		}
+		if only := h.onlyAt(slices.Min(used) - 1); only >= from {
+			used = append(used, only)
+		}
 		h.found = append(h.found, heard{circumstance: c, denied: denied})
 		h.take(h.more(from, to, used), n)
 	}
@@ -132,6 +135,18 @@ func (h *historian) notAt(i int) int {
 		i--
 	}
 	if i >= 0 && h.lex[i].sense == senseNot {
+		return i
+	}
+	return -1
+}
+
+// onlyAt gives the index of an "only" that belongs to the circumstance behind it, which
+// narrows no regime: "only with the big tank". It is -1 if there is none.
+func (h *historian) onlyAt(i int) int {
+	for i >= 0 && (h.lex[i].weightless() || h.lex[i].sense == senseIf) {
+		i--
+	}
+	if i >= 0 && h.lex[i].sense == senseOnly {
 		return i
 	}
 	return -1

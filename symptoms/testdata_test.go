@@ -157,6 +157,7 @@ func past() []Circumstance {
 		{"since_fuelling", "since it was fuelled", []string{"after fuelling"}},
 		{"sudden", "came suddenly", []string{"suddenly"}},
 		{"since_rain", "after rain", []string{"after rain"}},
+		{"one_tank", "on one tank only", []string{"only with the big tank", "fine on the portable tank"}},
 	}
 }
 

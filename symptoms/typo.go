@@ -11,8 +11,10 @@ type form struct {
 	norm, stem string
 }
 
-// Lengths in letters from which one slip and two slips are forgiven.
+// Lengths in letters from which two letters exchanged, any one slip, and two slips
+// are forgiven.
 const (
+	exchange = 4
 	oneSlip  = 5
 	twoSlips = 9
 )
@@ -28,11 +30,12 @@ func (b *phrasebook) learn(t token) {
 }
 
 // correct gives the word of the data that a word not known is taken for:
-// within one slip for words of five letters or more, two for nine or more,
-// the first letter right. Of several the nearest, then the first in the data.
+// within one slip for words of five letters or more, two for nine or more, the
+// first letter right; in words of four letters only neighbours exchanged. Of
+// several the nearest, then the first in the data.
 func (b *phrasebook) correct(t token) (token, bool) {
 	n := utf8.RuneCountInString(t.norm)
-	if t.number || n < oneSlip || b.known[t.stem] || b.known["="+t.norm] || b.kept[t.stem] {
+	if t.number || n < exchange || b.known[t.stem] || b.known["="+t.norm] || b.kept[t.stem] {
 		return t, false
 	}
 	allowed := 1
@@ -55,7 +58,10 @@ func (b *phrasebook) correct(t token) (token, bool) {
 // slips counts the letters by which two words differ, inflected or, for longer
 // stems, without their inflections.
 func slips(t token, f form, allowed int) int {
-	if len(f.norm) < oneSlip || t.norm[0] != f.norm[0] {
+	switch {
+	case exchanged(t.norm, f.norm):
+		return 1
+	case len(t.norm) < oneSlip || len(f.norm) < oneSlip || t.norm[0] != f.norm[0]:
 		return allowed + 1
 	}
 	d := allowed + 1
@@ -69,4 +75,17 @@ func slips(t token, f form, allowed int) int {
 		d = min(d, levenshtein.ComputeDistance(t.stem, f.stem))
 	}
 	return d
+}
+
+// exchanged tells whether two words differ in two neighbouring letters that have
+// changed places, the first not among them.
+func exchanged(a, b string) bool {
+	if len(a) != len(b) || len(a) < exchange || a[0] != b[0] {
+		return false
+	}
+	i := 1
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	return i+1 < len(a) && a[i] == b[i+1] && a[i+1] == b[i] && a[i+2:] == b[i+2:]
 }
