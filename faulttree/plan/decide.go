@@ -18,7 +18,7 @@ type Budget struct {
 }
 
 // Standard is what a prompt has time for.
-func Standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 8e7} }
+func Standard() Budget { return Budget{Nodes: 1e6, Depth: 3, Operations: 4e7} }
 
 // decision is what is worth doing next from a state.
 type decision struct {

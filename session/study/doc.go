@@ -34,7 +34,7 @@
 //
 // # Policies
 //
-//	ours           what plan.Problem.Advise puts first, with a quarter of the
+//	ours           what plan.Problem.Advise puts first, with half of the
 //	               operations that the prompt gives it
 //	chart          the checks in the order of the pack; a repair once its cure
 //	               probability is at least 0.5; after the chart, by cure probability

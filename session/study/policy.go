@@ -83,11 +83,11 @@ func (a advised) Next(ctx context.Context, p *plan.Problem, _ *History) (int, er
 	return adv.Options[0].Action, nil
 }
 
-// hasty is the budget that a prompt has with a quarter of its operations: thousands
+// hasty is the budget that a prompt has with half of its operations: thousands
 // of engines are played.
 func hasty() plan.Budget {
 	b := plan.Standard()
-	b.Operations /= 4
+	b.Operations /= 2
 	return b
 }
 
