@@ -11,6 +11,7 @@ import (
 // items.coil.modes.weak or openings.cowl.
 type gone struct {
 	names map[string]map[string]bool // by the section whose names they are
+	hits  map[string]map[string]bool // those that were named somewhere
 }
 
 // namedIn says which keys of a definition name things of which sections. The
@@ -42,21 +43,39 @@ func (g *gone) note(path []string) {
 
 func (g *gone) name(space, id string) {
 	if g.names == nil {
-		g.names = make(map[string]map[string]bool)
+		g.names, g.hits = make(map[string]map[string]bool), make(map[string]map[string]bool)
 	}
 	if g.names[space] == nil {
-		g.names[space] = make(map[string]bool)
+		g.names[space], g.hits[space] = make(map[string]bool), make(map[string]bool)
 	}
 	g.names[space][id] = true
 }
 
+// hit reports whether what a path names was named somewhere.
+func (g *gone) hit(path []string) bool {
+	switch space := spaces[path[0]]; {
+	case space == "":
+		return false
+	case len(path) == 2:
+		return g.hits[space][path[1]]
+	case len(path) == 4:
+		return g.hits[space][path[1]+"."+path[3]]
+	}
+	return false
+}
+
 // has reports whether a name is gone; with an item all its modes are.
 func (g *gone) has(space, id string) bool {
-	if g.names[space][id] {
-		return true
-	}
 	item, _, isMode := strings.Cut(id, ".")
-	return isMode && space == "events" && g.names[space][item]
+	switch {
+	case g.names[space][id]:
+		g.hits[space][id] = true
+	case isMode && space == "events" && g.names[space][item]:
+		g.hits[space][item] = true
+	default:
+		return false
+	}
+	return true
 }
 
 // prune takes out every mention of what is gone, then the definitions that

@@ -10,11 +10,21 @@ import (
 // merger joins mappings of packs. Its changes are merge patches (RFC 7396): a
 // mapping is merged key by key, anything else takes the place of what was
 // there, and ~ takes out. What is taken out of a pack is taken out wherever it
-// is named, and what cannot be without it goes with it.
+// is named, and what cannot be without it goes with it. So a pack can do without a
+// fragment that others of its fragments name things of.
 type merger struct {
 	f     *faults
 	files map[*yaml.Node]string
 	gone  gone
+	// missing is what a change takes out and is not there.
+	missing []absent
+}
+
+// absent is a key of a change that names nothing.
+type absent struct {
+	key   *yaml.Node
+	path  []string
+	known []string // what there is in its place
 }
 
 func (m *merger) pos(n *yaml.Node) Pos { return posIn(m.files, m.f.file, n) }
@@ -50,8 +60,16 @@ func (m *merger) add(root, k, v *yaml.Node) {
 // change applies a merge patch to a pack.
 func (m *merger) change(root, patch *yaml.Node) {
 	m.gone = gone{}
+	m.missing = nil
 	m.patch(root, patch, nil)
 	m.gone.prune(root)
+	for _, x := range m.missing {
+		// What was only named, and came from a file that is not included, may be taken
+		// out as well.
+		if !m.gone.hit(x.path) {
+			m.f.add(RuleNothingThere, m.pos(x.key), m.f.meant(x.key.Value, x.known, "take the line out"), "there is no %s to take out", quote(strings.Join(x.path, ".")))
+		}
+	}
 }
 
 func (m *merger) patch(to, patch *yaml.Node, path []string) {
@@ -61,7 +79,8 @@ func (m *merger) patch(to, patch *yaml.Node, path []string) {
 		have := valueOf(to, k.Value)
 		switch {
 		case isNull(v) && have == nil:
-			m.f.add(RuleNothingThere, m.pos(k), m.f.meant(k.Value, keysOf(to), "take the line out"), "there is no %s to take out", quote(strings.Join(at, ".")))
+			m.missing = append(m.missing, absent{k, at, keysOf(to)})
+			m.gone.note(at)
 		case isNull(v):
 			m.gone.note(at)
 			cut(to, k.Value)
