@@ -129,6 +129,7 @@ func (r *resolver) symptoms(names []word) []ft.Event {
 func (r *resolver) cause(x word) ft.Event {
 	id, member := parts(x.text)
 	var known, members []string
+	last := ft.None
 	for _, it := range r.e.Model().Items() {
 		for _, e := range it.Modes {
 			d := r.e.Describe(e)
@@ -138,9 +139,12 @@ func (r *resolver) cause(x word) ft.Event {
 			case d.Place.Member == member:
 				return e
 			default:
-				members = append(members, d.Place.Member)
+				members, last = append(members, d.Place.Member), e
 			}
 		}
+	}
+	if len(members) == 1 && member == "" {
+		return last // the only place needs no naming
 	}
 	r.missing(x.at, "failure mode or cause", id, member, known, members)
 	return ft.None
@@ -163,18 +167,18 @@ func (r *resolver) sameItem(c *caseDef, w *Worked) {
 func (r *resolver) show(w *Worked, check, outcome word) {
 	id, member := parts(check.text)
 	var known, members []string
-	for _, u := range r.e.Checks() {
-		switch {
-		case u.Def.ID != id:
-			known = append(known, u.Def.ID)
-		case u.Place.Member == member:
+	uses := r.e.ChecksOf(id)
+	for _, u := range uses {
+		if u.Place.Member == member || member == "" && len(uses) == 1 {
 			if k := r.outcome(u, outcome); k >= 0 {
 				w.Shows[u.ID] = k
 			}
 			return
-		default:
-			members = append(members, u.Place.Member)
 		}
+		members = append(members, u.Place.Member)
+	}
+	for _, u := range r.e.Checks() {
+		known = append(known, u.Def.ID)
 	}
 	r.missing(check.at, "check", id, member, known, members)
 }
