@@ -1,0 +1,128 @@
+package diagnosability
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"narrows/faulttree"
+)
+
+// alone is the belief of an engine in which only that fault is there.
+func alone(t require.TestingT, m *faulttree.Model, only faulttree.Event) *faulttree.Belief {
+	b := m.NewBelief()
+	for _, it := range m.Items() {
+		for _, ev := range it.Modes {
+			f := faulttree.Absent(ev)
+			if ev == only {
+				f = faulttree.Present(ev)
+			}
+			var err error
+			b, err = b.Find(f)
+			require.NoError(t, err)
+		}
+	}
+	return b
+}
+
+func chances(t *rapid.T, n int) []float64 {
+	p, sum := make([]float64, n), 0.0
+	for i := range p {
+		p[i] = rapid.Float64Range(0.05, 1).Draw(t, "chance")
+		sum += p[i]
+	}
+	for i := range p {
+		p[i] /= sum
+	}
+	return p
+}
+
+// randomModel has a few faults, gates of every kind over what stands before them,
+// and one check on some events.
+func randomModel(t *rapid.T) (*faulttree.Model, []faulttree.Event) {
+	b := faulttree.NewBuilder()
+	var modes, events []faulttree.Event
+	for i := range rapid.IntRange(1, 4).Draw(t, "modes") {
+		modes = append(modes, b.Mode(b.Item(fmt.Sprint("item", i)), fmt.Sprint("mode", i), 0.1))
+	}
+	events = append(events, modes...)
+	for i := range rapid.IntRange(1, 6).Draw(t, "gates") {
+		g := faulttree.Gate{Kind: faulttree.GateKind(rapid.IntRange(0, 2).Draw(t, "kind"))}
+		for _, ev := range events {
+			if len(g.Inputs) > 0 && rapid.Bool().Draw(t, "leaves out") {
+				continue
+			}
+			in := faulttree.Input{Event: ev, Strength: 1, Inverted: rapid.IntRange(0, 4).Draw(t, "inverted") == 0}
+			if g.Kind != faulttree.And && rapid.IntRange(0, 3).Draw(t, "sure") > 0 {
+				in.Strength = rapid.Float64Range(0.1, 0.95).Draw(t, "strength")
+			}
+			g.Inputs = append(g.Inputs, in)
+		}
+		if g.Kind == faulttree.Voting {
+			g.K = rapid.IntRange(1, len(g.Inputs)).Draw(t, "k")
+		}
+		ev := b.Gate(fmt.Sprint("gate", i))
+		b.Define(ev, g)
+		events = append(events, ev)
+	}
+	c := faulttree.Check{Name: "check", Outcomes: []string{"a", "b"}, Else: chances(t, 2)}
+	for _, ev := range events {
+		if rapid.Bool().Draw(t, "row") {
+			c.Rows = append(c.Rows, faulttree.Row{Event: ev, P: chances(t, 2)})
+		}
+	}
+	// The first row that holds decides: their order must not follow that of the gates.
+	if n := len(c.Rows); n > 1 && rapid.Bool().Draw(t, "turned") {
+		for i := range n / 2 {
+			c.Rows[i], c.Rows[n-1-i] = c.Rows[n-1-i], c.Rows[i]
+		}
+	}
+	b.Check(c)
+	m, err := b.Build()
+	if err != nil {
+		t.Skip(err.Error())
+	}
+	return m, modes
+}
+
+// What a single fault shows, gone through by hand of the gates, against the exact
+// belief of package faulttree with every other fault ruled out.
+func TestSingleFaultsEqualBelief(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, modes := randomModel(t)
+		s := sightOf(m, m.Checks()[0])
+		for _, only := range append(modes, faulttree.None) {
+			post, err := alone(t, m, only).Watching(0).Solve()
+			require.NoError(t, err)
+			rows, err := s.rows(m, only)
+			require.NoError(t, err)
+			require.InDeltaSlice(t, post.Rows(0), rows, 1e-9)
+		}
+	})
+}
+
+// A gate that no chance is left to is never called doubtful, and one that is
+// neither sure nor impossible always is.
+func TestDoubtfulGates(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, modes := randomModel(t)
+		for _, only := range append(modes, faulttree.None) {
+			doubt := doubtful(m, only)
+			var gates []faulttree.Event
+			for _, ev := range m.Order() {
+				if _, ok := m.GateOf(ev); ok {
+					gates = append(gates, ev)
+				}
+			}
+			post, err := alone(t, m, only).Including(gates...).Solve()
+			require.NoError(t, err)
+			for _, ev := range gates {
+				if p := post.P(ev); p > 1e-9 && p < 1-1e-9 {
+					require.True(t, doubt[ev], "%s has a chance of %v", m.Name(ev), p)
+				}
+			}
+		}
+	})
+}
