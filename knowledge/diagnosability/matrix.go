@@ -94,20 +94,29 @@ func Of(e *knowledge.Engine) (*Matrix, error) {
 			if !s.below[f.Event] {
 				continue
 			}
-			rows, err := s.rows(m, f.Event)
-			if err != nil {
+			var err error
+			if views[i], err = s.view(m, f.Event, doubt, cells[i]); err != nil {
 				return nil, err
-			}
-			views[i] = view{looks: looks{mixed(rows, outcomesOf(s.check)), mixed(rows, cells[i])}, seen: true}
-			for _, g := range s.gates {
-				if doubt[g] {
-					views[i].doubt = append(views[i].doubt, g)
-				}
 			}
 		}
 		x.views = append(x.views, views)
 	}
 	return x, nil
+}
+
+// view is what the check shows of a fault that stands below it.
+func (s *sight) view(m *faulttree.Model, only faulttree.Event, doubt []bool, cells [][]float64) (view, error) {
+	rows, err := s.rows(m, only)
+	if err != nil {
+		return view{}, err
+	}
+	v := view{looks: looks{mixed(rows, outcomesOf(s.check)), mixed(rows, cells)}, seen: true}
+	for _, g := range s.gates {
+		if doubt[g] {
+			v.doubt = append(v.doubt, g)
+		}
+	}
+	return v, nil
 }
 
 // faults lists the rows in the order of the pack.

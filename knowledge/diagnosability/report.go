@@ -38,6 +38,9 @@ type Group struct {
 	// Parts are the checks, not among those of the level, that would part them, each
 	// parting more of what those before it leave; empty if the pack has none.
 	Parts []Part
+	// Left are the groups that stay together after all Parts, by index as in Faults;
+	// where there are no Parts it is the group itself.
+	Left [][]int
 	// Nearest is the check of the pack that parts two of them best while the
 	// D-matrix shows them alike in all of it; nil if Parts is not empty or every
 	// check shows all of them the same.
@@ -111,7 +114,7 @@ func (x *Matrix) group(members []int, l Level, entries [][]int, soft reading) Gr
 	for _, r := range x.Faults[members[0]].Repairs {
 		g.Repaired = g.Repaired || !slices.ContainsFunc(members, func(f int) bool { return !slices.Contains(x.Faults[f].Repairs, r) })
 	}
-	if g.Parts = x.parts(members, l, entries); len(g.Parts) == 0 {
+	if g.Parts, g.Left = x.parts(members, l, entries); len(g.Parts) == 0 {
 		g.Nearest = x.nearest(members)
 	}
 	return g
@@ -119,9 +122,8 @@ func (x *Matrix) group(members []int, l Level, entries [][]int, soft reading) Gr
 
 // parts chooses checks greedily: the one that parts the most mass of pairs, the
 // least opened and the quickest among equals.
-func (x *Matrix) parts(members []int, l Level, entries [][]int) []Part {
-	var out []Part
-	left := [][]int{members}
+func (x *Matrix) parts(members []int, l Level, entries [][]int) (out []Part, left [][]int) {
+	left = [][]int{members}
 	for {
 		before, best, most := x.pairMass(left), -1, 0.0
 		for c := range x.Checks {
@@ -134,7 +136,7 @@ func (x *Matrix) parts(members []int, l Level, entries [][]int) []Part {
 			}
 		}
 		if best < 0 || most <= before*1e-12 {
-			return out
+			return out, slices.DeleteFunc(left, func(g []int) bool { return len(g) < 2 })
 		}
 		out = append(out, Part{best, most / before})
 		left = split(left, entries, best)

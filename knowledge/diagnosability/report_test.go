@@ -160,6 +160,13 @@ func TestPartsPart(t *testing.T) {
 				}
 				require.Len(t, Signatures(rows, l.Checks), 1)
 				require.Equal(t, Signatures(rows, all), Signatures(rows, chosen))
+				alone := 0
+				for _, part := range Signatures(rows, chosen) {
+					if len(part) == 1 {
+						alone++
+					}
+				}
+				require.Equal(t, len(g.Faults)-alone, len(slices.Concat(g.Left...)))
 			}
 		}
 	}

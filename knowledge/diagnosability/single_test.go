@@ -2,6 +2,8 @@ package diagnosability
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -40,8 +42,8 @@ func chances(t *rapid.T, n int) []float64 {
 }
 
 // randomModel has a few faults, gates of every kind over what stands before them,
-// and one check on some events.
-func randomModel(t *rapid.T) (*faulttree.Model, []faulttree.Event) {
+// and some checks on some events.
+func randomModel(t *rapid.T, checks int) (*faulttree.Model, []faulttree.Event) {
 	b := faulttree.NewBuilder()
 	var modes, events []faulttree.Event
 	for i := range rapid.IntRange(1, 4).Draw(t, "modes") {
@@ -67,19 +69,9 @@ func randomModel(t *rapid.T) (*faulttree.Model, []faulttree.Event) {
 		b.Define(ev, g)
 		events = append(events, ev)
 	}
-	c := faulttree.Check{Name: "check", Outcomes: []string{"a", "b"}, Else: chances(t, 2)}
-	for _, ev := range events {
-		if rapid.Bool().Draw(t, "row") {
-			c.Rows = append(c.Rows, faulttree.Row{Event: ev, P: chances(t, 2)})
-		}
+	for i := range checks {
+		b.Check(randomCheck(t, fmt.Sprint("check", i), events))
 	}
-	// The first row that holds decides: their order must not follow that of the gates.
-	if n := len(c.Rows); n > 1 && rapid.Bool().Draw(t, "turned") {
-		for i := range n / 2 {
-			c.Rows[i], c.Rows[n-1-i] = c.Rows[n-1-i], c.Rows[i]
-		}
-	}
-	b.Check(c)
 	m, err := b.Build()
 	if err != nil {
 		t.Skip(err.Error())
@@ -87,11 +79,25 @@ func randomModel(t *rapid.T) (*faulttree.Model, []faulttree.Event) {
 	return m, modes
 }
 
+func randomCheck(t *rapid.T, name string, events []faulttree.Event) faulttree.Check {
+	c := faulttree.Check{Name: name, Outcomes: []string{"a", "b"}, Else: chances(t, 2)}
+	for _, ev := range events {
+		if rapid.Bool().Draw(t, "row") {
+			c.Rows = append(c.Rows, faulttree.Row{Event: ev, P: chances(t, 2)})
+		}
+	}
+	// The first row that holds decides: their order must not follow that of the gates.
+	if rapid.Bool().Draw(t, "turned") {
+		slices.Reverse(c.Rows)
+	}
+	return c
+}
+
 // What a single fault shows, gone through by hand of the gates, against the exact
 // belief of package faulttree with every other fault ruled out.
 func TestSingleFaultsEqualBelief(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m, modes := randomModel(t)
+		m, modes := randomModel(t, 1)
 		s := sightOf(m, m.Checks()[0])
 		for _, only := range append(modes, faulttree.None) {
 			post, err := alone(t, m, only).Watching(0).Solve()
@@ -107,7 +113,7 @@ func TestSingleFaultsEqualBelief(t *testing.T) {
 // neither sure nor impossible always is.
 func TestDoubtfulGates(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		m, modes := randomModel(t)
+		m, modes := randomModel(t, 1)
 		for _, only := range append(modes, faulttree.None) {
 			doubt := doubtful(m, only)
 			var gates []faulttree.Event
@@ -124,5 +130,48 @@ func TestDoubtfulGates(t *testing.T) {
 				}
 			}
 		}
+	})
+}
+
+// together is the chance of outcomes of the checks together, outcome i of which is
+// the i-th bit of seen, if only that fault is there.
+func together(t *rapid.T, m *faulttree.Model, only faulttree.Event, seen int) float64 {
+	b := alone(t, m, only)
+	before, err := b.Solve()
+	require.NoError(t, err)
+	for c := range m.Checks() {
+		f, err := m.Outcome(faulttree.CheckID(c), seen>>c&1)
+		require.NoError(t, err)
+		b, err = b.Find(f)
+		require.NoError(t, err)
+	}
+	after, err := b.Solve()
+	require.NoError(t, err)
+	return math.Exp(after.LogEvidence() - before.LogEvidence())
+}
+
+// What is said to be told apart is: the bound against the exact error of the best
+// decision, by going through everything that three checks can show together.
+func TestErrorIsBounded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, modes := randomModel(t, 3)
+		var p pair
+		one, other := modes[0], faulttree.None
+		if len(modes) > 1 {
+			other = modes[1]
+		}
+		for _, c := range m.Checks() {
+			s := sightOf(m, c)
+			a, err := s.view(m, one, doubtful(m, one), outcomesOf(c))
+			require.NoError(t, err)
+			b, err := s.view(m, other, doubtful(m, other), outcomesOf(c))
+			require.NoError(t, err)
+			p.add(&a, &b)
+		}
+		exact := 0.0
+		for seen := range 1 << len(m.Checks()) {
+			exact += min(together(t, m, one, seen), together(t, m, other, seen)) / 2
+		}
+		require.LessOrEqual(t, exact, p.wrong()+1e-9)
 	})
 }

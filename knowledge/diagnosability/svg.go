@@ -11,12 +11,14 @@ import (
 
 // Sizes of the picture, in its units.
 const (
-	margin   = 20
-	cellWide = 25
-	cellHigh = 17
-	letter   = 6.2 // taken as the width of a letter of the small type
-	widest   = 36  // columns of a block
-	longest  = 52  // letters of a heading or a label; longer ones are cut
+	margin      = 20
+	cellWide    = 25
+	cellHigh    = 17
+	letter      = 6.2 // taken as the width of a letter of the small type
+	titleLetter = 10
+	widest      = 36 // columns of a block
+	darkFrom    = 65 // hundredths above which white reads better than black
+	longest     = 52 // letters of a heading or a label; longer ones are cut
 )
 
 // Ends of the ramp of the cells, one hue from light to dark, so that it reads the
@@ -39,7 +41,7 @@ func (x *Matrix) WriteSVG(w io.Writer, title string) error {
 	for _, b := range x.blocks() {
 		d.block(x, b)
 	}
-	d.wide = max(d.wide, margin+660)
+	d.wide = max(d.wide, margin+int(float64(len([]rune(title)))*titleLetter))
 	_, err := fmt.Fprintf(w, `<svg xmlns="http://www.w3.org/2000/svg" width="%[1]d" height="%[2]d" viewBox="0 0 %[1]d %[2]d" role="img" font-family="sans-serif">`+
 		"\n<title>%[3]s</title>\n"+`<rect width="100%%" height="100%%" fill="#ffffff"/>`+"\n%[4]s</svg>\n",
 		d.wide+margin, d.y+margin, escaped(title), d.b.String())
@@ -125,8 +127,8 @@ func (d *drawing) cell(x, y, hundredths int) {
 		fmt.Fprintf(&d.b, `<rect x="%d" y="%d" width="%d" height="%d" fill="#fafafa"/>`+"\n", x, y, cellWide-1, cellHigh-1)
 		return
 	}
-	ink, frame, weight := "#1c2b28", "", "normal"
-	if hundredths > 50 {
+	ink, frame, weight := "#000000", "", "normal"
+	if hundredths > darkFrom {
 		ink = "#ffffff"
 	}
 	if hundredths >= Shown*100 {
