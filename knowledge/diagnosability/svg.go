@@ -121,8 +121,9 @@ func (d *drawing) text(x, y, size int, anchor, weight, colour, s string) {
 	fmt.Fprintf(&d.b, `<text x="%d" y="%d" font-size="%d" text-anchor="%s" font-weight="%s" fill="%s">%s</text>`+"\n", x, y, size, anchor, weight, colour, escaped(s))
 }
 
-// cell draws one entry; hundredths of 0 leave a faint square.
-func (d *drawing) cell(x, y, hundredths int) {
+// cell draws one entry, framed where it is shown; hundredths of 0 leave a faint
+// square.
+func (d *drawing) cell(x, y, hundredths int, shown bool) {
 	if hundredths == 0 {
 		fmt.Fprintf(&d.b, `<rect x="%d" y="%d" width="%d" height="%d" fill="#fafafa"/>`+"\n", x, y, cellWide-1, cellHigh-1)
 		return
@@ -131,7 +132,7 @@ func (d *drawing) cell(x, y, hundredths int) {
 	if hundredths > darkFrom {
 		ink = "#ffffff"
 	}
-	if hundredths >= Shown*100 {
+	if shown {
 		frame, weight = ` stroke="#000000" stroke-width="1.5"`, "bold"
 	}
 	fmt.Fprintf(&d.b, `<rect x="%d" y="%d" width="%d" height="%d" fill="%s"%s/>`+"\n", x, y, cellWide-1, cellHigh-1, ramp(float64(hundredths)/100), frame)
@@ -150,7 +151,7 @@ func (d *drawing) legend() {
 	d.text(margin, d.y, 11, "start", "normal", "#1c2b28", "Change of the chance of an outcome, in hundredths, that the fault alone makes:")
 	x := margin + 450
 	for _, n := range []int{1, 25, 50, 75, 100} {
-		d.cell(x, d.y-12, n)
+		d.cell(x, d.y-12, n, n >= Shown*100)
 		x += cellWide + 2
 	}
 	d.text(x+6, d.y, 11, "start", "normal", "#1c2b28", "framed: shown")
@@ -177,7 +178,7 @@ func (d *drawing) block(x *Matrix, b block) {
 	for _, f := range b.faults {
 		d.text(left-8, d.y+cellHigh-5, 11, "end", "normal", "#1c2b28", shortened(x.Faults[f].Title))
 		for i, c := range b.checks {
-			d.cell(left+i*cellWide, d.y, x.hundredths(f, c))
+			d.cell(left+i*cellWide, d.y, x.hundredths(f, c), x.Entry(f, c) != 0)
 		}
 		d.y += cellHigh
 	}
