@@ -49,7 +49,7 @@ func (p *program) commands() *cobra.Command {
 	root.Flags().StringVar(&id, "case", "", "go on with this `case`")
 	root.Flags().BoolVar(&fresh, "new", false, "begin a new case")
 	root.AddCommand(p.casesCommand(), p.packsCommand(), p.verifyCommand(), p.replayCommand(),
-		p.reportCommand(), p.lintCommand(), p.demoCommand(), p.cutsetsCommand())
+		p.reportCommand(), p.withReport(p.lintCommand()), p.demoCommand(), p.cutsetsCommand())
 	root.AddCommand(p.studyCommand())
 	root.AddCommand(p.instrumentsCommand(), p.limitsCommand())
 	root.AddCommand(p.lookCommands()...)
