@@ -97,6 +97,9 @@ func (c *Case) refold() error {
 // Engine returns the knowledge that the case rests on.
 func (c *Case) Engine() *knowledge.Engine { return c.b.e }
 
+// Belief returns what is believed of the engine now.
+func (c *Case) Belief() *ft.Belief { return c.s.belief }
+
 // Closed tells whether the case has been closed.
 func (c *Case) Closed() bool { return c.s.closed != nil }
 

@@ -51,7 +51,7 @@ func (p *program) commands() *cobra.Command {
 	root.AddCommand(p.casesCommand(), p.packsCommand(), p.verifyCommand(), p.replayCommand(),
 		p.reportCommand(), p.withReport(p.lintCommand()), p.demoCommand(), p.cutsetsCommand())
 	root.AddCommand(p.studyCommand())
-	root.AddCommand(p.instrumentsCommand(), p.limitsCommand())
+	root.AddCommand(p.instrumentsCommand(), p.limitsCommand(), p.treeCommand())
 	root.AddCommand(p.lookCommands()...)
 	return root
 }

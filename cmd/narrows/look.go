@@ -17,7 +17,6 @@ func (p *program) lookCommands() []*cobra.Command {
 	for _, c := range []struct{ use, line, short string }{
 		{"suspects [CASE]", "suspects", "every suspect of a case, the likeliest cure first"},
 		{"next [CASE]", "next", "what to do next, with its cost"},
-		{"tree [CASE]", "tree", "the fault tree from the complaint down"},
 	} {
 		out = append(out, &cobra.Command{
 			Use: c.use, Short: c.short, Args: takes(0, 1),
