@@ -82,7 +82,7 @@ func (c *composer) pack(p *packFile) {
 		p.srcs, p.rests = append(p.srcs, part.src), append(p.rests, part.f)
 		for _, s := range sections {
 			if v := valueOf(part.root, s); v != nil {
-				m.add(root, keyOf(part.root, s), v)
+				m.join(root, keyOf(part.root, s), v, true)
 			}
 		}
 		changes = append(changes, part.change)
@@ -100,7 +100,7 @@ func (c *composer) pack(p *packFile) {
 				root.Content = append(root.Content, k, v)
 				continue
 			}
-			m.add(root, k, v)
+			m.join(root, k, v, false)
 		}
 	}
 	for _, ch := range changes {
@@ -110,12 +110,16 @@ func (c *composer) pack(p *packFile) {
 	}
 	id := valueOf(root, "pack")
 	parts := *p // as it is before the user's amendments
+	if variants == nil {
+		if c.ld.wanted(id) {
+			c.finish(p, root)
+		}
+		return
+	}
 	if c.ld.wanted(id) {
 		c.finish(p, clone(root, c.files))
 	}
-	if variants != nil {
-		c.variants(&parts, root, id, variants)
-	}
+	c.variants(&parts, root, id, variants)
 }
 
 // variants makes a pack for every variant: the pack with the variant's changes.

@@ -40,6 +40,14 @@ func HeadOf(s Source) Head {
 	return h
 }
 
+func headsOf(sources []Source) []Head {
+	out := make([]Head, len(sources))
+	for i, s := range sources {
+		out[i] = HeadOf(s)
+	}
+	return out
+}
+
 // topKeys cuts a file at the keys that stand at the beginning of a line.
 func topKeys(text string) map[string]string {
 	top := make(map[string]string)
@@ -121,8 +129,9 @@ func nodeOf(lines string) *yaml.Node {
 func restsOn(sources []Source, sheetID string) (need []Source, pack string, err error) {
 	var sheets []string
 	var words []Source
-	for _, s := range sources {
-		switch h := HeadOf(s); h.Kind {
+	heads := headsOf(sources)
+	for i, s := range sources {
+		switch h := heads[i]; h.Kind {
 		case "vocabulary":
 			words = append(words, s)
 		case "sheet":
@@ -137,5 +146,5 @@ func restsOn(sources []Source, sheetID string) (need []Source, pack string, err 
 		f := &faults{}
 		return nil, "", fmt.Errorf("no sheet is called %s; %s", quote(sheetID), f.meant(sheetID, sheets, "load the file that holds it"))
 	}
-	return slices.Concat(packSources(sources, pack), need, words), pack, nil
+	return slices.Concat(packSources(sources, heads, pack), need, words), pack, nil
 }

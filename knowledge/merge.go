@@ -1,7 +1,6 @@
 package knowledge
 
 import (
-	"slices"
 	"strings"
 
 	"gopkg.in/yaml.v3"
@@ -29,15 +28,19 @@ type absent struct {
 
 func (m *merger) pos(n *yaml.Node) Pos { return posIn(m.files, m.f.file, n) }
 
-// add joins a section of a fragment, or a key of the pack, to the root. The
-// same identifier twice is a fault: a change says that it is meant.
-func (m *merger) add(root, k, v *yaml.Node) {
+// join adds a section of a fragment, or one of the pack's own, to the root. The same
+// identifier twice is a fault: a change says that it is meant. What is shared with other
+// packs is copied.
+func (m *merger) join(root, k, v *yaml.Node, shared bool) {
+	own := func(n *yaml.Node) *yaml.Node {
+		if shared {
+			return clone(n, m.files)
+		}
+		return n
+	}
 	have := valueOf(root, k.Value)
 	if have == nil || have.Kind != yaml.MappingNode || v.Kind != yaml.MappingNode {
-		if have == nil && v.Kind == yaml.MappingNode && slices.Contains(sections, k.Value) {
-			v = clone(v, m.files)
-		}
-		put(root, k, v)
+		put(root, k, own(v))
 		return
 	}
 	there := make(map[string]*yaml.Node, len(have.Content)/2)
@@ -50,10 +53,10 @@ func (m *merger) add(root, k, v *yaml.Node) {
 			m.f.add(RuleTakenIdentifier, m.pos(key), "put it under change to alter what is included", "%s %s is in the pack already, from %s", k.Value, quote(key.Value), m.pos(old))
 			continue
 		} else if old != nil {
-			m.add(have, key, value)
+			m.join(have, key, value, shared)
 			continue
 		}
-		have.Content = append(have.Content, key, clone(value, m.files))
+		have.Content = append(have.Content, key, own(value))
 	}
 }
 

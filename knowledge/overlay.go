@@ -12,6 +12,9 @@ import (
 // Overlay puts a user's own files over those of the program: one of the same kind
 // and name takes the place of the program's, all others are added.
 func Overlay(built, own []Source) []Source {
+	if len(own) == 0 {
+		return built
+	}
 	mine := make(map[string]bool)
 	for _, s := range own {
 		if h := HeadOf(s); h.Kind != "" && h.Kind != "amends" && h.Kind != "instruments" {
@@ -57,7 +60,7 @@ func Differences(before, after []Source, pack string) ([]Difference, error) {
 		ld      **loader
 	}{{before, &was, &old}, {after, &is, &now}} {
 		ld := newLoader(pack)
-		for _, s := range packSources(x.sources, pack) {
+		for _, s := range packSources(x.sources, headsOf(x.sources), pack) {
 			ld.read(s)
 		}
 		ld.compose()
@@ -129,12 +132,10 @@ func bare(n *yaml.Node) {
 	}
 }
 
-// packSources picks the files that one pack is made of.
-func packSources(sources []Source, pack string) []Source {
-	heads := make([]Head, len(sources))
+// packSources picks the files that one pack is made of; heads are those of the files.
+func packSources(sources []Source, heads []Head, pack string) []Source {
 	var includes []string
-	for i, s := range sources {
-		heads[i] = HeadOf(s)
+	for i := range sources {
 		if heads[i].Makes(pack) {
 			includes = append(includes, heads[i].Includes...)
 		}
