@@ -14,9 +14,9 @@ import (
 // speed, starts well.
 func stumbling(tb testing.TB) *plan.Problem {
 	tb.Helper()
-	lib, err := knowledge.LoadEmbedded()
+	sources, err := knowledge.EmbeddedSources()
 	require.NoError(tb, err)
-	e, err := knowledge.Open(lib, "marsh_tern_60")
+	e, err := knowledge.OpenSheet(sources, "marsh_tern_60")
 	require.NoError(tb, err)
 	b, err := newBench(e)
 	require.NoError(tb, err)

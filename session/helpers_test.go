@@ -21,9 +21,9 @@ func fixed() func() time.Time {
 
 func engine(t *testing.T, sheet string) *knowledge.Engine {
 	t.Helper()
-	lib, err := knowledge.LoadEmbedded()
+	sources, err := knowledge.EmbeddedSources()
 	require.NoError(t, err)
-	e, err := knowledge.Open(lib, sheet)
+	e, err := knowledge.OpenSheet(sources, sheet)
 	require.NoError(t, err)
 	return e
 }

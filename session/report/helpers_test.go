@@ -31,9 +31,9 @@ func startOn(t *testing.T, sheet string, lines ...string) *bout {
 		at = at.Add(10 * time.Second)
 		return at
 	}
-	lib, err := knowledge.LoadEmbedded()
+	sources, err := knowledge.EmbeddedSources()
 	require.NoError(t, err)
-	e, err := knowledge.Open(lib, sheet)
+	e, err := knowledge.OpenSheet(sources, sheet)
 	require.NoError(t, err)
 	store := session.Store{Dir: t.TempDir(), Clock: clock}
 	o, err := store.Start(context.Background(), e)

@@ -15,9 +15,9 @@ import (
 
 func engineOf(tb testing.TB, sheet string) *knowledge.Engine {
 	tb.Helper()
-	lib, err := knowledge.LoadEmbedded()
+	sources, err := knowledge.EmbeddedSources()
 	require.NoError(tb, err)
-	e, err := knowledge.Open(lib, sheet)
+	e, err := knowledge.OpenSheet(sources, sheet)
 	require.NoError(tb, err)
 	return e
 }
