@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/agnivade/levenshtein"
+	"gopkg.in/yaml.v3"
 )
 
 // Pos is a place in a file. Line and Col count from 1, Col in letters; Line 0
@@ -87,6 +88,10 @@ type faults struct {
 	file  string
 	list  Problems
 	asked int // searches for a near name
+
+	// met is told of every mapping with known keys that is read, and of the keys that
+	// it may have; nil for nobody. It is how the schema is held against the decoder.
+	met func(n *yaml.Node, known []field)
 }
 
 // add notes a problem. The mend comes before the message so that the message
