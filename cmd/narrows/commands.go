@@ -52,7 +52,7 @@ func (p *program) commands() *cobra.Command {
 		p.reportCommand(), p.lintCommand(), p.demoCommand(), p.cutsetsCommand())
 	root.AddCommand(p.studyCommand())
 	root.AddCommand(p.instrumentsCommand(), p.limitsCommand())
-	root.AddCommand(p.schemaCommand())
+	root.AddCommand(p.schemaCommand(), p.sheetCommand())
 	root.AddCommand(p.lookCommands()...)
 	return root
 }
