@@ -85,13 +85,12 @@ const maxMeant = 50
 
 // faults collects the problems of one file.
 type faults struct {
+	// met is told of every mapping with known keys that is read, and of the keys that
+	// it may have; nil for nobody. It is how the schema is held against the decoder.
+	met   func(n *yaml.Node, known []field)
 	file  string
 	list  Problems
 	asked int // searches for a near name
-
-	// met is told of every mapping with known keys that is read, and of the keys that
-	// it may have; nil for nobody. It is how the schema is held against the decoder.
-	met func(n *yaml.Node, known []field)
 }
 
 // add notes a problem. The mend comes before the message so that the message

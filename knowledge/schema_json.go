@@ -46,21 +46,21 @@ func JSONSchema(kind string) ([]byte, error) {
 	all, defs := []any{}, shape{}
 	for _, k := range schemaKinds {
 		if k.kind == kind {
-			return written(k.shape())
+			return indented(k.shape())
 		}
 		all, defs[k.kind] = append(all, shape{"$ref": "#/$defs/" + k.kind}), k.shape()
 	}
 	if kind != "" {
 		return nil, fmt.Errorf("there is no schema of %s; take one of: %s", quote(kind), strings.Join(SchemaKinds(), ", "))
 	}
-	return written(shape{
+	return indented(shape{
 		"title":       "A file of Narrows",
 		"description": "A pack, a part of one, a sheet, a vocabulary or a list of instruments, told apart by its first keys.",
 		"oneOf":       all, "$defs": defs,
 	})
 }
 
-func written(s shape) ([]byte, error) {
+func indented(s shape) ([]byte, error) {
 	s["$schema"] = schemaDialect
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -134,8 +134,8 @@ func entryKeys() []shapeKey {
 	}
 }
 
-// headKeys begin a file of a kind that has an identifier.
-func headKeys(kind, about string) []shapeKey {
+// beginningKeys begin a file of a kind that has an identifier.
+func beginningKeys(kind, about string) []shapeKey {
 	return []shapeKey{
 		needs(kind, "Identifier", about, identifier()), formatKey(true),
 		needs("title", "Title", "What it is called in lists and answers.", textShape()),

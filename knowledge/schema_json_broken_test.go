@@ -88,7 +88,7 @@ func breakOne(rt *rapid.T, s *stepper, p place) (how string, ok bool) {
 		}
 		return "", false
 	case 1:
-		p.node.Content = append(p.node.Content, scalar("!!str", "nosuch"), scalar("!!str", "x"))
+		p.node.Content = append(p.node.Content, valueNode("!!str", "nosuch"), valueNode("!!str", "x"))
 		return "unknown key at " + p.at, true
 	}
 	if len(p.node.Content) == 0 {
@@ -108,11 +108,11 @@ func breakOne(rt *rapid.T, s *stepper, p place) (how string, ok bool) {
 func wrongValues(schema map[string]any) []*yaml.Node {
 	number := func(x float64) *yaml.Node {
 		text, _ := json.Marshal(x)
-		return scalar("!!float", string(text))
+		return valueNode("!!float", string(text))
 	}
-	out := []*yaml.Node{scalar("!!null", "~"), {Kind: yaml.SequenceNode, Tag: "!!seq", Content: []*yaml.Node{{Kind: yaml.MappingNode, Tag: "!!map"}}}}
+	out := []*yaml.Node{valueNode("!!null", "~"), {Kind: yaml.SequenceNode, Tag: "!!seq", Content: []*yaml.Node{{Kind: yaml.MappingNode, Tag: "!!map"}}}}
 	if schema["const"] != nil {
-		return append(out, scalar("!!str", "nosuch"))
+		return append(out, valueNode("!!str", "nosuch"))
 	}
 	if x, ok := schema["minimum"].(float64); ok {
 		out = append(out, number(x-0.5))
@@ -126,15 +126,15 @@ func wrongValues(schema map[string]any) []*yaml.Node {
 		}
 	}
 	if schema["pattern"] != nil || schema["enum"] != nil {
-		out = append(out, scalar("!!str", "No such!"))
+		out = append(out, valueNode("!!str", "No such!"))
 	}
 	switch schema["type"] {
 	case "string":
-		return append(out, &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!str", Style: yaml.DoubleQuotedStyle}, scalar("!!int", "7"))
+		return append(out, &yaml.Node{Kind: yaml.ScalarNode, Tag: "!!str", Style: yaml.DoubleQuotedStyle}, valueNode("!!int", "7"))
 	case "array", "object", "boolean":
-		return append(out, scalar("!!int", "7"), scalar("!!str", "nosuch"))
+		return append(out, valueNode("!!int", "7"), valueNode("!!str", "nosuch"))
 	case "number":
-		return append(out, scalar("!!str", "nosuch"))
+		return append(out, valueNode("!!str", "nosuch"))
 	}
 	return out
 }

@@ -5,7 +5,7 @@ import "slices"
 // packShape is a whole pack.
 func packShape() shape {
 	own := append(packOwnKeys(), packSections()...)
-	s := mapping(slices.Concat(headKeys("pack", "The name by which sheets refer to the pack."), own, packMakingKeys(own))...)
+	s := mapping(slices.Concat(beginningKeys("pack", "The name by which sheets refer to the pack."), own, packMakingKeys(own))...)
 	// What is included or changed may bring the sections that a pack must have.
 	var must []string
 	for _, k := range packSections() {
@@ -48,7 +48,7 @@ func fragmentShape() shape {
 	for i := range sections {
 		sections[i].must = false
 	}
-	keys := slices.Concat(headKeys("fragment", "The name by which packs include the fragment."), []shapeKey{versionKey(false)},
+	keys := slices.Concat(beginningKeys("fragment", "The name by which packs include the fragment."), []shapeKey{versionKey(false)},
 		sections, []shapeKey{changeKey(append(packOwnKeys(), sections...))})
 	return mapping(keys...).with("title", "Fragment of a pack").with("description", "Sections of a pack that packs include by name, such as one system of an engine.")
 }
@@ -56,7 +56,7 @@ func fragmentShape() shape {
 // amendsShape is the user's change of a pack of another file.
 func amendsShape() shape {
 	own := append(packOwnKeys(), packSections()...)
-	keys := append(headKeys("amends", "The identifier of the pack that is changed."), versionKey(false), changeKey(own))
+	keys := append(beginningKeys("amends", "The identifier of the pack that is changed."), versionKey(false), changeKey(own))
 	return mapping(keys...).with("title", "Amendment of a pack").with("description", "Changes of a pack of another file, such as one that comes with the program.")
 }
 

@@ -355,7 +355,7 @@ func rewritten(t require.TestingT, root *yaml.Node) Source {
 	return Source{"edited.yaml", text}
 }
 
-func scalar(tag, text string) *yaml.Node {
+func valueNode(tag, text string) *yaml.Node {
 	return &yaml.Node{Kind: yaml.ScalarNode, Tag: tag, Value: text}
 }
 
@@ -383,7 +383,7 @@ func TestBounds(t *testing.T) {
 				for _, x := range []float64{bound, bound - 1e-10, bound + 1e-10} {
 					text, err := json.Marshal(x)
 					require.NoError(t, err)
-					edited := exchanged(t, root, one.node, scalar("!!float", string(text)))
+					edited := exchanged(t, root, one.node, valueNode("!!float", string(text)))
 					f := &faults{file: edited.Name}
 					again := parse(edited, f)
 					readAll(f, kind, again)

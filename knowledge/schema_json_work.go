@@ -164,7 +164,7 @@ func ledgerShape() shape {
 
 // sheetShape is a whole sheet.
 func sheetShape() shape {
-	return mapping(slices.Concat(headKeys("sheet", "The name by which cases refer to the sheet."), []shapeKey{
+	return mapping(slices.Concat(beginningKeys("sheet", "The name by which cases refer to the sheet."), []shapeKey{
 		needs("pack", "Pack", "The identifier of the pack that the engine belongs to.", identifier()),
 		takes("units", "Units", "From a quantity to the unit that it is shown in.", mapOf(quantityShape(), unitShape())),
 		takes("limits", "Limits", "What the engine's manual tolerates; each is named by a check or the ledger of the pack.", definitions(limitShape())),
