@@ -172,3 +172,17 @@ func TestCheckWithoutNominalIsForTheRecord(t *testing.T) {
 	}
 	require.Equal(t, 2, records)
 }
+
+// TestAnotherPackAnotherSheet: with another pack the answers to the first one's
+// questions go, and those about the sheet stay.
+func TestAnotherPackAnotherSheet(t *testing.T) {
+	lib, err := LoadEmbedded()
+	require.NoError(t, err)
+	d := draftOn(t, lib, "pump_single", "mine")
+	require.NoError(t, d.Answer(question(t, d, "limit coil_primary"), "1 ohm +- 10 %"))
+	require.NoError(t, d.Answer(question(t, d, "pack"), "pump_single"))
+	require.Equal(t, "1 ohm +- 10 %", d.Said("limit coil_primary"))
+	require.NoError(t, d.Answer(question(t, d, "pack"), "outboard_four"))
+	require.Empty(t, d.Said("limit coil_primary"))
+	require.Equal(t, "mine", d.ID())
+}

@@ -227,7 +227,7 @@ func (t *sheetTalk) finish() error {
 	text, found := []string{"Written: " + path}, false
 	for _, q := range t.draft.Open() {
 		if q.Lacks != "" {
-			text = append(text, q.Key+" is left out: "+q.Lacks+".")
+			text = append(text, q.Name+" is left out: "+q.Lacks+".")
 		}
 	}
 	// Of a pack that came with the program, what this sheet leaves out is no fault.
