@@ -22,7 +22,11 @@ type ReadingUse struct {
 	// Limit is the sheet's limit for each reading and Siblings its limit for
 	// the readings of all places together; nil if the sheet has none.
 	Limit, Siblings *measure.Limit
-	Corrections     []string // CorrectLeads, CorrectCopper20, in the order to make them
+	// Record is set where the check counts from a nominal value that the sheet does
+	// not give: readings are written down and tell nothing of faults, the Model being
+	// the same in every case.
+	Record      bool
+	Corrections []string // CorrectLeads, CorrectCopper20, in the order to make them
 	// Cuts part the outcomes of the check as the fault model knows it: the
 	// limit's bounds, or else the middles between neighbouring means.
 	Cuts []float64
@@ -65,6 +69,10 @@ func (b *engineBuilder) reading(c *faulttree.Check, def *Check, rows []builtRow)
 		}
 	}
 	use.Model.Unit = r.In
+	if def.ofNominal() && use.Limit == nil {
+		b.record(c, use, rows)
+		return use, nil
+	}
 	for _, row := range rows {
 		use.Model.Rows = append(use.Model.Rows, b.population(row.True, r))
 	}
@@ -85,6 +93,22 @@ func (b *engineBuilder) reading(c *faulttree.Check, def *Check, rows []builtRow)
 	c.Else = bins[len(rows)]
 	return use, nil
 }
+
+// record makes a check of readings that tell nothing: whatever is the case, either
+// outcome is as likely, and so is every reading.
+func (b *engineBuilder) record(c *faulttree.Check, use *ReadingUse, rows []builtRow) {
+	use.Record, use.Finer = true, 0
+	use.Cuts, c.Outcomes = []float64{0}, []string{"below 0", "0 or more"}
+	use.Model.Else = measure.Population{SD: anyValue}
+	c.Else = []float64{0.5, 0.5}
+	for _, row := range rows {
+		use.Model.Rows = append(use.Model.Rows, use.Model.Else)
+		c.Rows = append(c.Rows, faulttree.Row{Event: row.event, P: c.Else})
+	}
+}
+
+// anyValue is a spread in which, in any unit of the trade, every value is at home.
+const anyValue = 1e9
 
 func (b *engineBuilder) limit(r Ref) *measure.Limit {
 	if l := b.e.sheet.sheet.Limit(r.ID); l != nil {

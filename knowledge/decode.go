@@ -47,6 +47,9 @@ func (d *decoder) object(head, n *yaml.Node, what string, fields ...field) {
 		d.wrong(n, what+" as a mapping of its keys")
 		return
 	}
+	if d.f.met != nil {
+		d.f.met(n, fields)
+	}
 	seen := make([]bool, len(fields))
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k := n.Content[i]

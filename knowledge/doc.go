@@ -363,7 +363,8 @@
 // below the mean", both ratios, or "highest less lowest". A limit is named by a
 // check or the ledger of the pack, since one that nothing reads is most likely
 // misspelt; and a limit that a check names must stand on some sheet of the pack,
-// though not on every one. Where a check counts from nominal, the sheet must give it. A
+// though not on every one. Where a check counts from nominal, the limit must be given by
+// it; on a sheet without the limit its readings are for the record and tell nothing. A
 // fitted table is named by the item that it is for and has a value for each of
 // its places.
 //

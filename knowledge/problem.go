@@ -90,6 +90,9 @@ const maxMeant = 50
 
 // faults collects the problems of one file.
 type faults struct {
+	// met is told of every mapping with known keys that is read, and of the keys that
+	// it may have; nil for nobody. It is how the schema is held against the decoder.
+	met   func(n *yaml.Node, known []field)
 	file  string
 	list  Problems
 	asked int // searches for a near name

@@ -143,8 +143,7 @@ func (s *sheetFile) reading(k *Check) {
 		return
 	}
 	switch l := s.sheet.Limit(r.Limit.ID); {
-	case l == nil:
-		s.f.add(RuleNoNominal, s.sheet.Pos, "add the limit with nominal and tolerance", "check %s counts from the nominal value of limit %s, which this sheet does not give", k.ID, r.Limit.ID)
+	case l == nil: // its readings are for the record then
 	case !l.Nominal.given():
 		s.f.add(RuleNoNominal, l.Pos, "give nominal and tolerance", "check %s counts from the nominal value of limit %s, which has none", k.ID, l.ID)
 	case !l.Nominal.IsZero() && l.Nominal.Base() <= 0:

@@ -118,6 +118,9 @@ func (c *Case) ask() View {
 		if use.Limit != nil {
 			v.Text = append(v.Text, "Sheet: "+c.limitWords(*use.Limit))
 		}
+		if use.Record {
+			v.Text = append(v.Text, "Sheet: it gives no nominal value, so that readings are for the record and tell nothing of faults")
+		}
 		v.Text = append(v.Text, c.assumedWords(p.action, use))
 		v.Text = append(v.Text, c.aroundWords(use)...)
 		v.Hint = "type it as you would say it: " + use.Quantity.Example() + answerPlaces(p.places)

@@ -72,7 +72,7 @@ func (c *Case) oddNumber(e *knowledge.LedgerEntry, p ledgered, i int, q quantity
 		}
 	}
 	if u, ok := c.b.e.Check(e.Check.ID, placeOf(p.Values[i].Place)); ok {
-		if use, ok := c.b.e.Reading(u); ok && use.Unit == e.In {
+		if use, ok := c.b.e.Reading(u); ok && use.Unit == e.In && !use.Record {
 			likely, odd := use.Model.Questionable(v, use.Uncertainty, values...)
 			for _, k := range likely {
 				meant = append(meant, instead[k].String())

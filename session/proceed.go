@@ -338,7 +338,7 @@ func (c *Case) derive(ctx context.Context, def *knowledge.Check) (View, error) {
 			v.Hint = "undo takes the last value back; restart begins the check anew"
 			return v, nil
 		}
-		if _, far := use.Model.Questionable(rec.Corrected, rec.Uncertainty); far && !p.kept {
+		if _, far := use.Model.Questionable(rec.Corrected, rec.Uncertainty); far && !p.kept && !use.Record {
 			v := c.askWhole(View{Kind: "ask", Ask: &Ask{Title: about.title}}, def)
 			said := strings.TrimSpace(c.placeName(at) + " " + rec.Typed)
 			v.Text = append([]string{capital(said) + " is far from anything that a sound or a faulty part shows, and is not recorded yet."}, v.Text...)

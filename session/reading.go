@@ -87,7 +87,7 @@ func slips(q quantity.Quantity, of quantity.Dimension) []quantity.Quantity {
 // questioned asks for a reading again that, corrected, is far from anything that
 // the part could read, before it is recorded.
 func (c *Case) questioned(use knowledge.ReadingUse, r *pendingReading, rec *reading) (View, bool) {
-	if r.kept {
+	if r.kept || use.Record { // nothing is known of what it could read
 		return View{}, false
 	}
 	var instead []quantity.Quantity

@@ -52,6 +52,7 @@ func (p *program) commands() *cobra.Command {
 		p.reportCommand(), p.withReport(p.lintCommand()), p.demoCommand(), p.cutsetsCommand())
 	root.AddCommand(p.studyCommand())
 	root.AddCommand(p.instrumentsCommand(), p.limitsCommand(), p.treeCommand())
+	root.AddCommand(p.schemaCommand(), p.sheetCommand())
 	root.AddCommand(p.lookCommands()...)
 	return root
 }
