@@ -27,9 +27,10 @@ func (p *program) lintCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "lint [FILE...]", Short: "check packs and sheets; every fault as file:line:column with its mend", Args: takes(0, -1),
 		Long: "Checks packs, sheets, vocabularies and lists of instruments together with what of the\n" +
-			"program's own they rest on; without files, what comes with the program. Errors keep a\n" +
-			"file from being used. Advice, told of files without errors, is what is most likely not\n" +
-			"meant so. Each ends with the code of its rule; --rules lists them.\n\n" +
+			"program's own they rest on; without files, what comes with the program and lies in\n" +
+			"your folder of packs. Errors keep a file from being used. Advice, told of files without\n" +
+			"errors, is what is most likely not meant so. Each ends with the code of its rule;\n" +
+			"--rules lists them.\n\n" +
 			"It ends with 1 if there is an error (with --strict also if there is advice). With\n" +
 			"--json each is an object on a line of its own: file, line and column (from 1; left out\n" +
 			"for the file as a whole), severity (error or advice), rule, what, mend.",
@@ -80,9 +81,13 @@ func (l *linter) check(files []string) (knowledge.Problems, error) {
 	if err != nil {
 		return nil, err
 	}
-	sources, mine := built, built
+	var sources, mine []knowledge.Source
 	if len(files) > 0 {
 		sources, mine = append(slices.Clone(given), missing(given, built)...), given
+	} else if sources, err = l.p.sources(nil); err != nil {
+		return nil, err
+	} else {
+		mine = sources
 	}
 	var all knowledge.Problems
 	for _, q := range knowledge.Lint(sources) {
