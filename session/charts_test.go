@@ -140,7 +140,7 @@ func TestPublishedCharts(t *testing.T) {
 	var table strings.Builder
 	fmt.Fprintf(&table, "%-40s A     B     C     D     E     F\n", "rows that hold, of those for its engines")
 	covered := make(map[int]bool)
-	for _, sheet := range []string{"marsh_tern_60", "skerry_gull_50", "holm_pump_5", "tide_runner_75", "sound_porter_90"} {
+	for _, sheet := range []string{"marsh_tern_60", "skerry_gull_50", "holm_pump_5", "tide_runner_75", "sound_porter_90", "marsh_petrel_60"} {
 		e, err := knowledge.Open(lib, sheet)
 		require.NoError(t, err)
 		x := charted(t, e)

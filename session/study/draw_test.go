@@ -173,7 +173,7 @@ func TestComplaint(t *testing.T) {
 				frequent += int(one(post.P(e) > 0.1))
 			}
 		}
-		require.Greater(t, len(drawn), 300)
+		require.Greater(t, len(drawn), 250)
 		require.Positive(t, frequent)
 	}
 }
