@@ -183,13 +183,14 @@ func TestAmends(t *testing.T) {
 // TestComposeFaults: each fault of the composition is told once, where it stands.
 func TestComposeFaults(t *testing.T) {
 	for name, c := range map[string]struct{ file, from, to, want string }{
-		"unknown fragment":  {"punt.yaml", "[spark_parts, fuel_parts]", "[spark_part, fuel_parts]", `punt.yaml:5:11: unknown fragment "spark_part"; did you mean "spark_parts"?`},
-		"twice":             {"fuel.yaml", "  jet: {title: jet", "  plug: {title: jet", `fuel.yaml:5:3: items "plug" is in the pack already, from spark.yaml:5:3`},
-		"unknown section":   {"spark.yaml", "repairs:", "repair:", `spark.yaml:22:1: unknown key "repair" in the fragment file; did you mean "repairs"?`},
-		"variant untitled":  {"punt.yaml", "    title: Punt engine without a coil\n", "", `punt.yaml:26:3: variant "punt_magneto" has no title`},
-		"variant as pack":   {"punt.yaml", "punt_magneto", "punt", `punt.yaml:26:3: variant "punt" has the identifier of its pack`},
-		"shared fault once": {"fuel.yaml", "prior: 0.03", "prior: 3", `fuel.yaml:5:76: prior 3 is out of range`},
-		"shape unused":      {"spark.yaml", "fragment: spark_parts", "fragment: other", `punt.yaml:5:11: unknown fragment "spark_parts"`},
+		"unknown fragment":     {"punt.yaml", "[spark_parts, fuel_parts]", "[spark_part, fuel_parts]", `punt.yaml:5:11: unknown fragment "spark_part"; did you mean "spark_parts"?`},
+		"twice":                {"fuel.yaml", "  jet: {title: jet", "  plug: {title: jet", `fuel.yaml:5:3: items "plug" is in the pack already, from spark.yaml:5:3`},
+		"unknown section":      {"spark.yaml", "repairs:", "repair:", `spark.yaml:22:1: unknown key "repair" in the fragment file; did you mean "repairs"?`},
+		"variant untitled":     {"punt.yaml", "    title: Punt engine without a coil\n", "", `punt.yaml:26:3: variant "punt_magneto" has no title`},
+		"variant as pack":      {"punt.yaml", "punt_magneto", "punt", `punt.yaml:26:3: variant "punt" has the identifier of its pack`},
+		"shared fault once":    {"fuel.yaml", "prior: 0.03", "prior: 3", `fuel.yaml:5:76: prior 3 is out of range`},
+		"change of no mapping": {"punt.yaml", "    title: Punt engine, one cylinder\n", "    title: Punt engine, one cylinder\n    checks: {coil_ohms: {outcomes: {right: {x: y}}}}\n", `spark.yaml:19:23: "checks.coil_ohms.outcomes.right" is the text "right", and the change of it at punt.yaml:23:37 is a mapping`},
+		"shape unused":         {"spark.yaml", "fragment: spark_parts", "fragment: other", `punt.yaml:5:11: unknown fragment "spark_parts"`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			sources := composed()
