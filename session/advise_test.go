@@ -10,13 +10,15 @@ import (
 	"narrows/knowledge"
 )
 
-// stumbling is the planner's problem of the largest pack: stumbles at every
-// speed, starts well.
-func stumbling(tb testing.TB) *plan.Problem {
+// stumbling is the planner's problem of a large pack: stumbles at every speed,
+// starts well.
+func stumbling(tb testing.TB) *plan.Problem { return stumblingOf(tb, "marsh_tern_60") }
+
+func stumblingOf(tb testing.TB, sheet string) *plan.Problem {
 	tb.Helper()
 	sources, err := knowledge.EmbeddedSources()
 	require.NoError(tb, err)
-	e, err := knowledge.OpenSheet(sources, "marsh_tern_60")
+	e, err := knowledge.OpenSheet(sources, sheet)
 	require.NoError(tb, err)
 	b, err := newBench(e)
 	require.NoError(tb, err)
@@ -37,14 +39,18 @@ func stumbling(tb testing.TB) *plan.Problem {
 	return &plan.Problem{Belief: belief, Openings: b.openings, Actions: b.actions, Recheck: e.Pack().Recheck.Minutes, HandOn: e.Pack().HandingOn.Minutes}
 }
 
-// BenchmarkAdvise: the ranking of what to do next on the largest pack. What
-// the prompt computes first is compiled already.
+// BenchmarkAdvise: the ranking of what to do next on the outboard of four cylinders and
+// on the largest pack, that of six. What the prompt computes first is compiled already.
 func BenchmarkAdvise(b *testing.B) {
-	p := stumbling(b)
-	_, err := p.Belief.Solve()
-	require.NoError(b, err)
-	for b.Loop() {
-		_, err := p.Advise(b.Context(), plan.Budget{})
-		require.NoError(b, err)
+	for _, sheet := range []string{"marsh_tern_60", "marsh_heron_150"} {
+		b.Run(sheet, func(b *testing.B) {
+			p := stumblingOf(b, sheet)
+			_, err := p.Belief.Solve()
+			require.NoError(b, err)
+			for b.Loop() {
+				_, err := p.Advise(b.Context(), plan.Budget{})
+				require.NoError(b, err)
+			}
+		})
 	}
 }

@@ -42,7 +42,12 @@ func (s *screen) next(n *session.NextView, rows, squeeze int) []string {
 		}
 		out = append(out, fmt.Sprintf("%3d  %s%11s%11s", o.N, cut(name, title), minutes(o.Minutes), saves))
 	}
-	out = append(out, wrapped("  ", fmt.Sprintf("No plan can beat %s; the best here expects %s.", minutes(n.Bound), minutes(n.Expected)))...)
+	expects := minutes(n.Expected)
+	if n.Expected < n.Bound {
+		// Where one symptom is worked on first, the rest is counted roughly.
+		expects = "about as much"
+	}
+	out = append(out, wrapped("  ", fmt.Sprintf("No plan can beat %s; the best here expects %s.", minutes(n.Bound), expects))...)
 	if n.First != "" && more {
 		out = append(out, wrapped("  ", "Worked on first: "+n.First+"; what the rest will take is in the minutes, roughly.")...)
 	}
