@@ -89,7 +89,7 @@ func (m *merger) patch(to, patch *yaml.Node, path []string) {
 			cut(to, k.Value)
 		case v.Kind == yaml.MappingNode && have != nil && have.Kind == yaml.MappingNode:
 			m.patch(have, v, at)
-		case v.Kind == yaml.MappingNode && have != nil:
+		case v.Kind == yaml.MappingNode && have != nil && at[0] != "serves": // there "same" may become pairs
 			// The patch would put itself in place of what it means to add to.
 			m.f.add(RuleWrongType, m.pos(have), "make both a mapping, or take it out and write it anew", "%s is %s, and the change of it at %s is a mapping", quote(strings.Join(at, ".")), kindName(have), m.pos(k))
 		default:
